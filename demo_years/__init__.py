@@ -1,0 +1,1 @@
+"""The years of a fictional reserve, and the script that makes them."""

@@ -1,0 +1,1 @@
+"""Stage 1: a file becomes checked rows."""

@@ -1,0 +1,77 @@
+"""The contract: what every column of every kind of upload and register may hold, read from contract.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+ColumnType = Literal["text", "number", "date", "time", "boolean"]
+REGISTERS = ("sites", "taxa", "chambers", "gauges", "semesters", "sections")
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: what it holds, in which unit, within which limits, and why."""
+
+    name: str
+    type: ColumnType
+    says: str
+    required: bool = False
+    key: bool = False
+    personal: bool = False
+    discard: bool = False
+    aliases: bool = False
+    register: str | None = None
+    allowed: tuple[str, ...] = ()
+    header: tuple[str, ...] = ()
+    pattern: str | None = None
+    minimum: float | None = None
+    maximum: float | None = None
+    minimum_mpa: float | None = None
+    maximum_mpa: float | None = None
+    max_length: int | None = None
+    why: str | None = None
+
+    def allows(self) -> str:
+        """What the column allows, in words."""
+        if self.allowed:
+            return "one of " + ", ".join(self.allowed)
+        if self.minimum is not None and self.maximum is not None:
+            return f"{self.minimum:g} to {self.maximum:g}"
+        if self.minimum is not None:
+            return f"at least {self.minimum:g}"
+        if self.type == "date":
+            return "a date as YYYY-MM-DD"
+        if self.type == "time":
+            return "a clock time as HH:MM"
+        return f"text like {self.pattern}" if self.pattern else f"a {self.type}"
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of upload or register: what a row is, and its columns in order."""
+
+    name: str
+    says: str
+    columns: dict[str, Column]
+
+    def required(self) -> list[str]:
+        """Names of the columns that every row needs."""
+        return [column.name for column in self.columns.values() if column.required]
+
+
+@cache
+def contract() -> dict[str, Kind]:
+    """All kinds by name: readings, weather and the registers."""
+    raw = tomllib.loads(Path(__file__).with_name("contract.toml").read_text("utf-8"))
+    kinds = {}
+    for kind, body in raw.items():
+        columns = {
+            name: Column(name=name, **{key: tuple(value) if isinstance(value, list) else value for key, value in column.items()})
+            for name, column in body["columns"].items()
+        }
+        kinds[kind] = Kind(kind, body["says"], columns)
+    return kinds

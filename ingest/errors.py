@@ -1,0 +1,103 @@
+"""What can go wrong for a user. Every class is a sentence and a next step; none is a traceback."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ingest.problems import Problem
+
+
+class TautleafError(Exception):
+    """Something the user can mend: the message says what is wrong and what to do next."""
+
+    code = "failed"
+
+    def __init__(self, message: str, problems: Sequence[Problem] = ()) -> None:
+        super().__init__(message)
+        self.problems = list(problems)
+
+
+class HomeNotFound(TautleafError):
+    """The folder is no home of a program."""
+
+    code = "home_not_found"
+
+
+class HomeExists(TautleafError):
+    """A new home was asked for where there is one already."""
+
+    code = "home_exists"
+
+
+class SettingsInvalid(TautleafError):
+    """tautleaf.toml cannot be used as it stands."""
+
+    code = "settings_invalid"
+
+
+class RegisterInvalid(TautleafError):
+    """A register holds rows that cannot be used; `problems` names each."""
+
+    code = "register_invalid"
+
+
+class FileUnreadable(TautleafError):
+    """The file is empty, damaged, locked or of a kind that is not read."""
+
+    code = "file_unreadable"
+
+
+class RecipeInvalid(TautleafError):
+    """A recipe cannot be used as it stands."""
+
+    code = "recipe_invalid"
+
+
+class UploadUnknown(TautleafError):
+    """No upload of that name is in the ledger."""
+
+    code = "upload_unknown"
+
+
+class ReplacementUnclear(TautleafError):
+    """The file covers what an earlier upload covers, and the user has not said what becomes of that one."""
+
+    code = "replacement_unclear"
+
+
+class ReceivedDamaged(TautleafError):
+    """An original or the ledger is not what was received."""
+
+    code = "received_damaged"
+
+
+class BuildFailed(TautleafError):
+    """The models could not be built or a test of them failed; what was published stays."""
+
+    code = "build_failed"
+
+
+class NothingPublished(TautleafError):
+    """There is no published build for this role yet."""
+
+    code = "nothing_published"
+
+
+class PublishedDamaged(TautleafError):
+    """A published file is missing or not the one that was published."""
+
+    code = "published_damaged"
+
+
+class PortTaken(TautleafError):
+    """The dashboard's port is in use."""
+
+    code = "port_taken"
+
+
+class HomeBusy(TautleafError):
+    """Another command is changing this home."""
+
+    code = "home_busy"
