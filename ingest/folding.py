@@ -1,0 +1,25 @@
+"""Folding: when two spellings of a name are the same name."""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import lru_cache
+
+
+@lru_cache(maxsize=65_536)
+def fold(text: str) -> str:
+    """The text without case, accents, punctuation, invisible marks and spare spaces.
+
+    'Hill-Top ', 'hill top' and 'HILL\\u00a0TOP' fold alike. Signs such as + and x-shaped crosses stay.
+    Folding what is folded changes nothing.
+    """
+    plain = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
+    kept = "".join(_folded(character) for character in plain)
+    return unicodedata.normalize("NFC", " ".join(kept.split()))
+
+
+def _folded(character: str) -> str:
+    category = unicodedata.category(character)
+    if category == "Cf" or unicodedata.combining(character):
+        return ""
+    return " " if category[0] == "P" or category in ("Cc", "Sk") else character
