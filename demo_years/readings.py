@@ -71,8 +71,7 @@ def _read(visit: Visit, chamber: Chamber, meadow: Meadow, rng: Random) -> Readin
     steps = max(1, round(pressure_mpa / MPA_PER[chamber.unit] / chamber.step))
     value = steps * chamber.step
     if value >= chamber.limit:
-        # A dead leaf at the limit shows no water either: then the missing endpoint is what the class writes down.
-        return Reading(visit, chamber, chamber.written(chamber.limit), "not_reached", "green", BOUND_REMARK)
+        return Reading(visit, chamber, chamber.written(chamber.limit), "not_reached", state, remark or BOUND_REMARK)
     return Reading(visit, chamber, chamber.written(value), endpoint, state, remark)
 
 
