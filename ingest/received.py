@@ -169,7 +169,7 @@ class Received:
                 ledger.executescript(f"BEGIN; {_SCHEMA} COMMIT;")
             yield ledger
         except sqlite3.DatabaseError as error:
-            if error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY:
+            if getattr(error, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_BUSY:
                 raise HomeBusy(f"Another command is writing to {path}. Try again when it has ended.") from error
             advice = "Look at the disk's space and rights; if they are in order, restore it from a backup"
             raise ReceivedDamaged(f"The ledger {path} cannot be used: {error}. {advice}.") from error
