@@ -140,7 +140,7 @@ def visits(section: Section, rng: Random) -> Iterator[Visit]:
                         *(section, section.day, clock.time(), read.time(), window, site),
                         *(choices[site][k], plant, leaf, draws[site, k, plant], observer),
                     )
-                    clock += timedelta(minutes=step)
+                    clock += timedelta(minutes=max(step, wait + 2))  # the chamber takes one leaf at a time
 
 
 def _choose(options: tuple[str, ...], semester: str, site: str) -> str:

@@ -12,7 +12,10 @@ from demo_years.plants import Meadow, leaf_mpa
 # Exact factors to MPa; psi from the pound, standard gravity and the inch (NIST SP 811, appendix B.8).
 MPA_PER = {"MPa": 1.0, "bar": 0.1, "psi": 0.45359237 * 9.80665 / 0.0254**2 / 1e6}
 
-IDLE_REMARKS = ("windy", "cloud passed over", "leaf a bit small", "slow, steady pressure rise", "leaf edge slightly torn")
+IDLE_REMARKS = {
+    True: ("dew on the leaf, dried", "leaf a bit small", "slow, steady pressure rise"),
+    False: ("windy", "cloud passed over", "leaf a bit small", "slow, steady pressure rise", "leaf edge slightly torn"),
+}  # by whether it was before dawn
 CUT_REMARK = "first bubbles came from the cut"
 DEAD_REMARK = "leaf was senesced"
 BOUND_REMARK = "no endpoint"
@@ -65,7 +68,7 @@ def _read(visit: Visit, chamber: Chamber, meadow: Meadow, rng: Random) -> Readin
     elif chance < 0.040 and visit.window != "predawn":
         pressure_mpa, remark, state = pressure_mpa * rng.uniform(1.2, 1.6), DEAD_REMARK, "senesced"
     elif chance < 0.085:
-        remark = rng.choice(IDLE_REMARKS)
+        remark = rng.choice(IDLE_REMARKS[visit.window == "predawn"])
     elif chance < 0.090:
         remark = f"{visit.observer.name.split()[0]} read this one twice"
     steps = max(1, round(pressure_mpa / MPA_PER[chamber.unit] / chamber.step))

@@ -182,6 +182,15 @@ def test_dates_and_windows_agree_with_the_registers_and_the_sun() -> None:
             assert from_noon < -timedelta(hours=2)
 
 
+def test_a_chamber_takes_one_leaf_at_a_time() -> None:
+    last: dict[tuple[str, str, str], Truth] = {}
+    for row in truth():
+        before = last.get((row["file"], row["sheet"], row["section"]))
+        if before and row["time_read"] and (before["window"], before["site"]) == (row["window"], row["site"]):
+            assert row["time_read"] > before["time_read"]
+        last[row["file"], row["sheet"], row["section"]] = row
+
+
 def test_students_are_invented_and_their_addresses_lead_nowhere() -> None:
     people = {one.reading.visit.observer for _, _, placed in years().files.values() for one in placed}
     assert all(person.email.endswith(".example") for person in people)
