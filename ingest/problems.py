@@ -112,12 +112,18 @@ KINDS: Mapping[str, ProblemKind] = {
         usable=False,
     ),
     "endpoint_doubtful": _flag("the endpoint is doubtful: {value}", "nothing to do: it stays out of the means", usable=False),
+    "leaf_recut": _flag("the leaf was cut again: {value}", "nothing to do: it stays out of the means", usable=False),
+    "remark_against_reading": _flag(
+        "the remark says no endpoint by {limit}, and the reading is {value}", "settle it in a corrected file", usable=False
+    ),
+    "unit_against_column": _flag("{value} names its own unit, and the column is in {unit}", "nothing to do: the cell's own unit was used"),
     "leaf_senesced": _flag("the leaf was dead or senesced: {value}", "nothing to do: it stays out of the means", usable=False),
     "leaf_state_doubtful": _flag("the leaf may have been dead: {value}", "settle it in a corrected file", usable=False),
     "leaf_state_unreadable": _flag("the leaf state {value} is not understood", "write green, partly senesced or senesced", usable=False),
     "endpoint_unreadable": _flag("the endpoint {value} is not understood", "write seen, not reached or doubtful", usable=False),
     "reading_doubtful": _flag("{value} is marked as uncertain by its writer", "settle it in a corrected file", usable=False),
     "window_unknown": _flag("neither a clock time nor a window", "write the time of the reading", usable=False),
+    "window_unreadable": _flag("{value} is no window that can be read", "write predawn, morning, midday or afternoon", usable=False),
     "window_against_clock": _flag(
         "{value} is written as {window}, and the clock says {clock_window}", "correct the time or the window", usable=False
     ),
@@ -132,8 +138,12 @@ KINDS: Mapping[str, ProblemKind] = {
     "leaf_partly_senesced": _flag("the leaf was partly senesced", "nothing to do"),
     "late_reading": _flag("read {value} minutes after the cut", "nothing to do; readings later than 5 minutes may be too dry"),
     "outside_usual_range": _flag("{mpa} MPa is unusual for a {group} at {window}", "look at the number and its unit once more"),
-    "site_alike": _flag("no site is called {value}; taken as {match}, the only one like it", "add the spelling to the aliases in sites.csv"),
-    "taxon_alike": _flag("no plant is called {value}; taken as {match}, the only one like it", "add the spelling to the aliases in taxa.csv"),
+    "site_alike": _flag(
+        "no site is called {value}; taken as {match}, the only one like it", "add the spelling to the aliases in sites.csv"
+    ),
+    "taxon_alike": _flag(
+        "no plant is called {value}; taken as {match}, the only one like it", "add the spelling to the aliases in taxa.csv"
+    ),
     "chamber_unknown": _flag("no chamber is called {value}", "add it to chambers.csv; its maximum cannot be checked"),
     "unit_against_chamber": _flag("written in {unit}, and the gauge of chamber {chamber} shows {gauge_unit}", "look at the unit once more"),
     "row_repeated_unnumbered": _flag(
@@ -142,12 +152,16 @@ KINDS: Mapping[str, ProblemKind] = {
     "leaf_twice": _flag("the same leaf as row {other}, with another reading", "if one is wrong, load a corrected file"),
     "text_shortened": _flag("the text is longer than {limit} characters and was cut", "nothing to do"),
     # The file as a whole: refused until somebody has answered.
-    "no_table": _refuse("No table of readings was found: no row names a reading, a date, a site and a plant.", "name the header row in a recipe"),
+    "no_table": _refuse(
+        "No table of readings was found: no row names a reading, a date, a site and a plant.", "name the header row in a recipe"
+    ),
     "no_rows": _refuse("The table has a header and no rows.", "load the file when it holds readings"),
     "column_missing": _refuse("No column was taken for the {column}.", "name it in the recipe: {recipe}"),
     "column_unclear": _refuse("More than one column could be the {column}: {value}.", "name the right one in the recipe: {recipe}"),
     "unit_missing": _refuse("No unit is written for the readings in {value}.", "say it in the recipe: {recipe}"),
-    "unit_unclear": _refuse("The header {value} can mean pounds per square inch or the letter psi.", "say the unit in the recipe: {recipe}"),
+    "unit_unclear": _refuse(
+        "The header {value} can mean pounds per square inch or the letter psi.", "say the unit in the recipe: {recipe}"
+    ),
     "unit_unknown": _refuse("The unit {value} is not known.", "use MPa, bar, psi, kPa, atm or kgf/cm2 in the recipe: {recipe}"),
     "quantity_unclear": _refuse(
         "The column {value} holds {numbers}, so it is not clear whether it holds pressures or potentials.",
@@ -162,7 +176,9 @@ KINDS: Mapping[str, ProblemKind] = {
     "section_unknown": _refuse("The section {value} is not in sections.csv for {semester}.", "add it, or name it in the recipe: {recipe}"),
     "site_unknown": _refuse("No site is called {value}.", "add it as an alias in sites.csv, or say in the recipe: {recipe}"),
     "taxon_unknown": _refuse("No plant is called {value}.", "add it as an alias in taxa.csv, or say in the recipe: {recipe}"),
-    "no_readings_left": _refuse("Every row of the table would be set aside.", "look at the reasons below and correct the file or the recipe"),
+    "no_readings_left": _refuse(
+        "Every row of the table would be set aside.", "look at the reasons below and correct the file or the recipe"
+    ),
     # Weather records.
     "weather_quality_failed": _aside("the record's own quality check failed ({value})", "nothing to do: the value is not used"),
     "weather_missing": _aside("no value for this day", "nothing to do: a missing day stays missing"),
@@ -175,7 +191,9 @@ KINDS: Mapping[str, ProblemKind] = {
     "weather_temperatures_crossed": _aside("the lowest temperature is above the highest", "correct the record"),
     "gauge_unknown": _refuse("No gauge is called {value}.", "add it to gauges.csv, or name the gauge with --gauge"),
     "gauge_missing": _refuse("The file does not name its gauge.", "name it with --gauge"),
-    "weather_unit_missing": _refuse("The unit of {value} is not written.", "write it in the header, for example rain (mm) or tmax (C), or say it in the recipe"),
+    "weather_unit_missing": _refuse(
+        "The unit of {value} is not written.", "write it in the header, for example rain (mm) or tmax (C), or say it in the recipe"
+    ),
     # Registers.
     "register_column_missing": _refuse("The register has no column {column}.", "add the column; tautleaf init writes a complete one"),
     "register_value_missing": _refuse("{column} is blank.", "fill it in"),

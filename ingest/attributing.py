@@ -1,0 +1,127 @@
+"""Say whose reading a row is: site, taxon, plant, leaf, chamber, the observer's pseudonym, the remark without persons."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from collections.abc import Sequence
+
+from ingest.columns import ColumnMap
+from ingest.contract import contract
+from ingest.folding import fold
+from ingest.measuring import remarks_of
+from ingest.names import Match, NameIndex
+from ingest.placing import cells_of, text_of
+from ingest.problems import problem
+from ingest.rows import Rows
+from ingest.tables import Table
+from ingest.understood import Reading, Understood
+
+_CODE = re.compile(r"[#]?[A-Za-z]{0,4}([-_. /#]?\d{1,4}){0,3}[-_. ]?[A-Za-z]?")
+COLUMNS = contract()["readings"].columns
+
+
+def attribute(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading, said: Understood) -> None:
+    """Fill all columns of each data row that name something, and the row's values as written."""
+    _name(table, mapped, "site", reading.sites, rows, at, reading, said)
+    _name(table, mapped, "taxon", reading.taxa, rows, at, reading, said)
+    _chambers(table, mapped, rows, at, reading)
+    for column in ("plant", "leaf"):
+        _texts(table, mapped, column, rows, at, reading)
+    places = mapped.columns.get("observer", [])
+    if places:
+        people = ["; ".join(filter(None, (text_of(table.cell(row, place)) for place in places))) for row in table.data_rows]
+        rows.put("observer", at, [reading.pseudonym(name) if name else None for name in people])
+    remarks = remarks_of(table, mapped)
+    rows.put("remark", at, [reading.scrub(remark[: COLUMNS["remark"].max_length]) if remark else None for remark in remarks])
+    rows.put("values_as_written", at, _as_written(table, mapped, reading))
+
+
+def _name(
+    table: Table, mapped: ColumnMap, column: str, index_of: NameIndex, rows: Rows, at: Sequence[int], reading: Reading, said: Understood
+) -> None:
+    cells = [text_of(cell) for cell in cells_of(table, mapped, column)]
+    if not mapped.place(column):
+        constant = reading.recipe.get(f"constants.{column}") or _named_around(table, index_of)
+        if constant is None:
+            recipe = f"--answer 'columns.{column}=HEADER' or --answer constants.{column}=CODE"
+            said.questions.append(
+                problem("column_missing", place={"sheet": table.sheet.name, "row": table.header_row, "column": column}, recipe=recipe)
+            )
+            return
+        cells = [str(constant)] * len(at)
+        said.say(column, index_of.match(str(constant)).code, "by the answer given, on the sheet or above the table")
+    counts = Counter(filter(None, cells))
+    matches = {text: index_of.match(text) for text in counts}
+    for text, match in matches.items():
+        _say_match(table, mapped, column, match, counts[text], said)
+    codes: list[str | None] = []
+    for index, text in zip(at, cells, strict=True):
+        found = matches.get(text)
+        codes.append(found.code if found else None)
+        if found and found.how in ("alike", "set_aside"):
+            rows.mark(index, f"{column}_{found.how}", column, text, match=found.shown)
+    rows.put(column, at, codes)
+
+
+def _say_match(table: Table, mapped: ColumnMap, column: str, match: Match, count: int, said: Understood) -> None:
+    rows = "row" if count == 1 else "rows"
+    if match.how == "alias":
+        said.notes.append(f"{column}_by_alias: {match.written!r} stands for {match.shown} ({count} {rows})")
+    elif match.how == "unknown":
+        header = table.headers.get(mapped.place(column) or 0, column)
+        place = {"sheet": table.sheet.name, "column": header, "value": match.written}
+        recipe = f"--answer 'names.{column}.{match.written}=CODE' (or =set aside)"
+        said.questions.append(problem(f"{column}_unknown", place=place, count=count, recipe=recipe))
+
+
+def _named_around(table: Table, index_of: NameIndex) -> str | None:
+    """A name that stands for the whole table: the sheet's name, or a title, exactly as the register knows it."""
+    known = [text for text in (table.sheet.name, *table.titles) if text and index_of.match(text).how in ("code", "name", "alias", "recipe")]
+    codes = {index_of.match(text).code for text in known}
+    return known[0] if len(codes) == 1 else None
+
+
+def _chambers(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading) -> None:
+    constant = reading.recipe.get("constants.chamber")
+    cells = [text_of(cell) or str(constant or "") for cell in cells_of(table, mapped, "chamber")]
+    codes: list[str | None] = []
+    for index, text in zip(at, cells, strict=True):
+        code = reading.chambers.match(text).code if text else None
+        codes.append(code)
+        if text and code is None:
+            rows.mark(index, "chamber_unknown", "chamber", text)
+    rows.put("chamber", at, codes)
+
+
+def _texts(table: Table, mapped: ColumnMap, column: str, rows: Rows, at: Sequence[int], reading: Reading) -> None:
+    limit = COLUMNS[column].max_length or 40
+    values: list[str | None] = []
+    for index, cell in zip(at, cells_of(table, mapped, column), strict=True):
+        text = text_of(cell)
+        if len(text) > limit:
+            rows.mark(index, "text_shortened", column, limit=limit)
+        values.append(_tag(text[:limit], reading) if text else None)
+    rows.put(column, at, values)
+
+
+def _tag(text: str, reading: Reading) -> str:
+    """A plant's or leaf's tag: a short code stays as it is, unless it is an observer's; anything longer is scrubbed as free text."""
+    is_code = _CODE.fullmatch(text) is not None and not reading.people & set(re.findall(r"[^\W\d_]+", fold(text)))
+    return text if is_code else reading.scrub(text)
+
+
+def _as_written(table: Table, mapped: ColumnMap, reading: Reading) -> list[str]:
+    """Each row's mapped cells as JSON of header to text, persons left out."""
+    kept = [
+        (reading.scrub(table.headers[place]), place)
+        for column, places in mapped.columns.items()
+        if not COLUMNS[column].personal
+        for place in places
+    ]
+    kept.sort(key=lambda item: item[1])
+    return [
+        json.dumps({header: reading.scrub(text) for header, place in kept if (text := text_of(table.cell(row, place)))}, ensure_ascii=False)
+        for row in table.data_rows
+    ]

@@ -1,0 +1,160 @@
+"""Check a file: told apart, understood, every row checked and accounted for. Nothing in the home is changed."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ingest.columns import map_columns
+from ingest.containers import Container, read_container
+from ingest.errors import FileUnreadable
+from ingest.folding import fold
+from ingest.home import Home
+from ingest.people import Scrubber, pseudonym
+from ingest.problems import Problem
+from ingest.readings import read_sheets
+from ingest.receipts import Receipt
+from ingest.recipes import Recipe, find_recipe, shape_of
+from ingest.registers import Registers, read_registers
+from ingest.settings import Settings
+from ingest.tables import SheetLayout, locate
+from ingest.understood import Reading
+
+
+@dataclass
+class Checked:
+    """A checked file: the receipt, the columns of its rows for Parquet, and the recipe by which it was understood."""
+
+    receipt: Receipt
+    columns: dict[str, list[Any]]
+    recipe: Recipe
+    data: bytes
+    answers: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the user said on the command line: answers KEY=VALUE, a forced kind, a gauge."""
+
+    answers: Sequence[str] = ()
+    kind: str | None = None
+    gauge: str | None = None
+
+
+def check_path(home: Home, path: Path, asked: Asked | None = None) -> Checked:
+    """Check a file on disk.
+
+    Raises:
+        FileUnreadable: there is no such file, it is too large, or it is of no kind that is read.
+        RegisterInvalid, SettingsInvalid, RecipeInvalid: the home cannot be used as it stands.
+    """
+    try:
+        size = path.stat().st_size
+        limit = home.settings().max_file_mb
+        if size > limit * 1_000_000:
+            raise FileUnreadable(f"{path.name} has {size / 1e6:.0f} MB, more than the {limit} MB of max_file_mb in tautleaf.toml.")
+        data = path.read_bytes()
+    except OSError as error:
+        raise FileUnreadable(f"{path} cannot be read: {error.strerror}. Look whether the name is right.") from error
+    return check_bytes(home, data, path.name, asked)
+
+
+def check_bytes(home: Home, data: bytes, name: str, asked: Asked | None = None) -> Checked:
+    """Check a file's bytes; `name` is its file name, for titles and messages."""
+    asked = asked or Asked()
+    registers, settings = read_registers(home), home.settings()
+    if asked.kind == "weather" or (asked.kind is None and looks_like_weather(data, name)):
+        return _check_weather(data, name, registers, settings, asked)
+    return _check_readings(home, data, name, registers, settings, asked)
+
+
+def _check_readings(home: Home, data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
+    sha256 = hashlib.sha256(data).hexdigest()
+    container = read_container(data, name)
+    layouts = [locate(sheet) for sheet in container.sheets]
+    shape = shape_of(table.headers.values() for layout in layouts for table in layout.tables)
+    kept = find_recipe(home.recipes, shape).with_answers(sha256, asked.answers)
+    recipe = kept.for_file(sha256)
+    layouts = _by_recipe(container, layouts, recipe)
+    people = _people(layouts, recipe)
+    scrubber = Scrubber(registers.words(), people)
+    key = home.key()
+    names = frozenset(word for text in people for word in fold(text).split())
+    reading = Reading.for_file(
+        registers,
+        settings,
+        recipe,
+        scrub=scrubber.scrub,
+        pseudonym=lambda person: pseudonym(key, settings.program_code, person),
+        people=names,
+        file_name=Path(name).stem,
+    )
+    receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=list(container.notes))
+    rows = read_sheets(layouts, reading, receipt)
+    receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
+    if not receipt.is_refused:
+        receipt.verdict = "can be loaded"
+    return Checked(receipt, rows.columns, kept, data, recipe.answers)
+
+
+def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe) -> list[SheetLayout]:
+    """Lay out the sheets again where the recipe leaves one out or names a header's row."""
+    leave_out = {fold(name) for name in recipe.get("sheets.leave_out") or ()}
+    header_rows = {fold(name): row for name, row in (recipe.get("sheets.header_row") or {}).items()}
+    found = []
+    for sheet, layout in zip(container.sheets, layouts, strict=True):
+        if fold(sheet.name) in leave_out:
+            found.append(SheetLayout(sheet, [], dict.fromkeys(range(1, len(sheet.rows) + 1), "sheet_left_out")))
+        elif fold(sheet.name) in header_rows:
+            found.append(locate(sheet, header_rows[fold(sheet.name)]))
+        else:
+            found.append(layout)
+    return found
+
+
+def _people(layouts: list[SheetLayout], recipe: Recipe) -> set[str]:
+    """Every text in a column of persons: what must not be repeated anywhere."""
+    people: set[str] = set()
+    for table in (table for layout in layouts for table in layout.tables):
+        mapped = map_columns(table, recipe)
+        for column in ("observer", "person_detail"):
+            for place in mapped.columns.get(column, []):
+                people.update(str(cell) for row in table.data_rows if (cell := table.cell(row, place)) is not None)
+    return people
+
+
+def _fingerprint(sha256: str, receipt: Receipt, recipe: Recipe) -> str:
+    """Same bytes understood in the same way have the same fingerprint, whoever's answer or recipe it was."""
+    understood = [
+        [table.sheet, table.header_row, {name: taken["letter"] for name, taken in table.columns.items()}] for table in receipt.tables
+    ]
+    decided = [{fact: decision["value"] for fact, decision in table.facts.items()} for table in receipt.tables]
+    said = json.dumps([sha256, understood, decided, recipe.answers.get("names", {}), recipe.get("constants.chamber")], sort_keys=True)
+    return hashlib.sha256(said.encode()).hexdigest()
+
+
+def _check_weather(data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
+    record = read_weather(data, name, registers, settings, gauge=asked.gauge)
+    sha256 = hashlib.sha256(data).hexdigest()
+    scrubber = Scrubber(registers.words(), ())
+    receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "weather")
+    receipt.notes.extend(record.notes)
+    receipt.problems.extend(record.problems)
+    receipt.rows, receipt.reasons = record.counts(), record.reasons()
+    receipt.gauges = record.gauges()
+    days = [day for day in record.columns["date"] if day is not None]
+    receipt.date_first, receipt.date_last = (min(days).isoformat(), max(days).isoformat()) if days else (None, None)
+    receipt.fingerprint = hashlib.sha256(json.dumps([sha256, receipt.gauges, list(asked.answers)]).encode()).hexdigest()
+    if not receipt.is_refused:
+        receipt.verdict = "can be loaded"
+    answers = {"gauge": asked.gauge} if asked.gauge else {}
+    return Checked(receipt, record.columns, Recipe(), data, answers)
+
+
+def open_questions(problems: Sequence[Problem]) -> list[Problem]:
+    """The problems that keep a file from being loaded."""
+    return [found for found in problems if found.severity == "refuse"]

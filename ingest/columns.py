@@ -1,0 +1,87 @@
+"""Map the columns of a table to the contract: by the recipe where it says so, else by the words of the headers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from ingest.contract import contract
+from ingest.folding import fold
+from ingest.headers import Header, is_summary_header, understand_header
+from ingest.problems import Problem, problem
+from ingest.recipes import Recipe
+from ingest.tables import Table
+
+SEVERAL_ALLOWED = {"remark", "observer", "person_detail"}
+CERTAIN = 60
+
+
+@dataclass
+class ColumnMap:
+    """Where each contract column stands in a table (column numbers from 1), and why."""
+
+    columns: dict[str, list[int]] = field(default_factory=dict)
+    why: dict[str, str] = field(default_factory=dict)
+    unused: list[str] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+    def place(self, column: str) -> int | None:
+        """The first column number of a contract column, or None."""
+        return self.columns.get(column, [None])[0]
+
+
+def map_columns(table: Table, recipe: Recipe) -> ColumnMap:
+    """Say for each contract column where it stands; what two headers could be is asked, never guessed."""
+    mapped = ColumnMap()
+    taken = _from_recipe(table, recipe, mapped)
+    claims: dict[str, list[tuple[int, int]]] = {}
+    for place, text in table.headers.items():
+        if place in taken:
+            continue
+        header = understand_header(text)
+        if not header.candidates or is_summary_header(text):
+            mapped.unused.append(text)
+            continue
+        column, score = _best_free(header, mapped)
+        if column is None:
+            mapped.unused.append(text)
+        else:
+            claims.setdefault(column, []).append((score, place))
+    for column, rivals in claims.items():
+        _settle(table, column, sorted(rivals, reverse=True), mapped)
+    return mapped
+
+
+def _from_recipe(table: Table, recipe: Recipe, mapped: ColumnMap) -> set[int]:
+    taken: set[int] = set()
+    for column, header in recipe.answers.get("columns", {}).items():
+        places = [place for place, text in table.headers.items() if fold(text) == fold(str(header))]
+        if places:
+            mapped.columns[column] = places[:1]
+            mapped.why[column] = "by the recipe"
+            taken.update(places[:1])
+    return taken
+
+
+def _best_free(header: Header, mapped: ColumnMap) -> tuple[str | None, int]:
+    free = [(column, score) for column, score in header.candidates if column not in mapped.columns or column in SEVERAL_ALLOWED]
+    return free[0] if free else (None, 0)
+
+
+def _settle(table: Table, column: str, rivals: list[tuple[int, int]], mapped: ColumnMap) -> None:
+    """Give the column to its best header; `reading` keeps all its rivals, which are compared by their numbers."""
+    best = rivals[0][0]
+    if column in SEVERAL_ALLOWED or column == "reading":
+        places = [place for _, place in rivals]
+        mapped.columns[column] = places if column == "reading" else sorted(places)
+    else:
+        equal = [place for score, place in rivals if score == best]
+        if len(equal) > 1:
+            names = " and ".join(f"{table.headers[place]!r}" for place in sorted(equal))
+            says = contract()["readings"].columns[column].name.replace("_", " ")
+            place = {"sheet": table.sheet.name, "row": table.header_row, "column": column, "value": names}
+            recipe = f"--answer 'columns.{column}={table.headers[min(equal)]}'"
+            mapped.problems.append(problem("column_unclear", place={**place, "column": says}, recipe=recipe))
+            return
+        mapped.columns[column] = [rivals[0][1]]
+        mapped.unused.extend(table.headers[place] for _, place in rivals[1:])
+    mapped.why[column] = "the header names it" if best >= CERTAIN else "its unit is one of pressure"

@@ -1,0 +1,202 @@
+"""What a table as a whole decides: which column holds the readings, their unit and sign, the order of dates, the clock.
+
+Each decision has its reason, for the receipt. What the table cannot decide becomes a question
+(a problem of severity refuse) with the answer's wording; nothing is guessed between two readings of the data.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from ingest.clock import Order, PartialDate, date_order
+from ingest.columns import ColumnMap
+from ingest.containers import CellValue
+from ingest.headers import Header, Quantity, understand_header
+from ingest.numbers import DecimalMark, Written, decimal_mark, parse_reading
+from ingest.problems import Problem, problem
+from ingest.recipes import Recipe
+from ingest.registers import Registers
+from ingest.tables import Table
+from ingest.units import to_mpa, units_in
+
+FEW = 0.1  # up to a tenth of a column may have the other sign and be set aside; more, and the column is asked about
+
+
+@dataclass
+class Decision:
+    """One decision and why; `value` is None where each row decides for itself or a question is open."""
+
+    value: str | None = None
+    why: str = ""
+
+
+@dataclass
+class ReadingColumn:
+    """The column of readings as decided: its place (from 1), its parsed cells by data row, unit and quantity."""
+
+    place: int
+    header: str
+    written: list[Written | None]
+    unit: Decision
+    quantity: Decision
+    notes: list[str] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+
+def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingColumn:
+    """Decide which column holds the readings, its unit and whether it holds pressures or potentials.
+
+    Requires that `mapped` has a place for `reading`.
+    """
+    columns = [_parsed(table, place) for place in mapped.columns["reading"]]
+    for column in columns:
+        column.unit = _unit(table, mapped, column, recipe)
+    chosen, note = _settle_rivals(columns)
+    if chosen is None:
+        chosen = columns[0]
+        names = " and ".join(repr(column.header) for column in columns)
+        asked = problem("column_unclear", place=_place(table, "reading", names), recipe=f"--answer 'columns.reading={chosen.header}'")
+        chosen.problems.append(asked)
+        return chosen
+    chosen.notes.extend([note] if note else [])
+    _ask_unit(table, chosen)
+    chosen.quantity = _quantity(table, chosen, recipe)
+    return chosen
+
+
+def decide_date_order(
+    table: Table, dates: Sequence[date | PartialDate | None], recipe: Recipe, registers: Registers, semester: str | None
+) -> tuple[Decision, list[Problem]]:
+    """Decide whether the numbers of the dates are day first or month first."""
+    unordered = [cell for cell in dates if isinstance(cell, PartialDate) and not cell.is_ordered]
+    if not unordered:
+        return Decision("month-first", "the dates say day and month themselves"), []
+    if said := recipe.get("dates.order"):
+        return Decision(said, "by the recipe"), []
+    orders: tuple[Order, Order] = ("day-first", "month-first")
+    shares = {order: _share_in_semester(unordered, order, registers, semester) for order in orders}
+    order = date_order(unordered, shares)
+    if order:
+        return Decision(order, "only so are they dates of the semester" if shares[order] == 1.0 else "by the numbers above 12"), []
+    shown = f"{unordered[0].first}/{unordered[0].second}"
+    asked = problem(
+        "date_order_unclear",
+        place=_place(table, "date", shown),
+        count=len(unordered),
+        recipe="--answer dates.order=month-first (or day-first)",
+    )
+    return Decision(), [asked]
+
+
+def _share_in_semester(cells: Iterable[PartialDate], order: Order, registers: Registers, semester: str | None) -> float:
+    inside = total = 0
+    for cell in cells:
+        total += 1
+        for row in [registers.semesters[semester]] if semester else registers.semesters.values():
+            years = {row.start_date.year, row.end_date.year} if cell.year is None else {cell.year}
+            days = [cell.resolve(order, year) for year in years]
+            if any(day is not None and row.start_date <= day <= row.end_date for day in days):
+                inside += 1
+                break
+    return inside / total if total else 1.0
+
+
+def _parsed(table: Table, place: int) -> ReadingColumn:
+    cells = [table.cell(row, place) for row in table.data_rows]
+    mark = decimal_mark(cells)
+    known: dict[tuple[type, CellValue], Written | None] = {}
+    written = []
+    for cell in cells:
+        key = (type(cell), cell)
+        if key not in known:
+            known[key] = _read(cell, mark)
+        written.append(known[key])
+    return ReadingColumn(place, table.headers[place], written, Decision(), Decision())
+
+
+def _read(cell: CellValue, mark: DecimalMark | None) -> Written | None:
+    return parse_reading(cell, mark)
+
+
+def _unit(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe) -> Decision:
+    header = understand_header(column.header)
+    if said := recipe.get("reading.unit"):
+        return Decision(said, "by the recipe")
+    if header.unit:
+        return Decision(header.unit, "named in the header")
+    if mapped.place("unit"):
+        return Decision(None, "named in each row")
+    numbers = [cell for cell in column.written if cell is not None and cell.value is not None]
+    if numbers and all(cell.unit for cell in numbers):
+        return Decision(None, "named in each cell")
+    titles = [*table.titles, table.sheet.name]
+    named = {
+        unit for text in titles for unit, _ in units_in(text) if unit != "psi" or re.search(r"(\bin\b|[(\[,])\s*psi\b", text.casefold())
+    }
+    if len(named) == 1:
+        return Decision(next(iter(named)), "named above the table")
+    return Decision()
+
+
+def _ask_unit(table: Table, column: ReadingColumn) -> None:
+    if column.unit.value or column.unit.why:
+        return
+    code = "unit_unclear" if understand_header(column.header).is_psi_unclear else "unit_missing"
+    answer = "--answer reading.unit=bar (or MPa, psi, kPa, atm, kgf/cm2)"
+    column.problems.append(problem(code, place=_place(table, "reading", repr(column.header)), count=len(table.data_rows), recipe=answer))
+
+
+def _settle_rivals(columns: list[ReadingColumn]) -> tuple[ReadingColumn | None, str]:
+    """One column of readings; of a pressure and the potential computed from it, the pressure, if their numbers agree."""
+    if len(columns) == 1:
+        return columns[0], ""
+    best = [column for column in columns if understand_header(column.header).quantity == "pressure"] or columns
+    chosen = best[0]
+    others = [column for column in columns if column is not chosen]
+    if len(best) == 1 and all(_agree(chosen, other) for other in others):
+        names = ", ".join(repr(other.header) for other in others)
+        return chosen, f"{names} says the same as {chosen.header!r} in another way and was not used"
+    return None, ""
+
+
+def _agree(one: ReadingColumn, other: ReadingColumn) -> bool:
+    if not one.unit.value or not other.unit.value:
+        return False
+    for left, right in zip(one.written, other.written, strict=True):
+        if left is None or right is None or (left.value is None) != (right.value is None):
+            return False
+        if left.value is not None and right.value is not None:
+            first, second = abs(to_mpa(left.value, left.unit or one.unit.value)), abs(to_mpa(right.value, right.unit or other.unit.value))
+            if abs(first - second) > max(0.011, 0.005 * first):  # two decimals of MPa, or rounding of a factor
+                return False
+    return True
+
+
+def _quantity(table: Table, column: ReadingColumn, recipe: Recipe) -> Decision:
+    if said := recipe.get("reading.quantity"):
+        return Decision(said, "by the recipe")
+    header = understand_header(column.header)
+    values = [cell.value for cell in column.written if cell is not None and cell.value]
+    above, below = sum(value > 0 for value in values), sum(value < 0 for value in values)
+    expected = _expected(header)
+    against = below if expected == "pressure" else above if expected == "potential" else min(above, below)
+    if expected is None and not against:
+        return Decision("potential", "all numbers are negative") if below else Decision("pressure", "no number is negative")
+    if expected and against <= FEW * len(values):
+        return Decision(expected, "named in the header" if not header.minus else "sizes of a potential: the unit has a minus")
+    shown = f"{above} positive and {below} negative numbers under a header of {expected or 'neither'}"
+    answer = "--answer reading.quantity=pressure (or potential)"
+    column.problems.append(problem("quantity_unclear", place=_place(table, "reading", repr(column.header)), numbers=shown, recipe=answer))
+    return Decision()
+
+
+def _expected(header: Header) -> Quantity | None:
+    # "Ψ (−MPa)" over positive numbers: the minus stands in the header once instead of in every cell.
+    return "pressure" if header.minus else header.quantity
+
+
+def _place(table: Table, column: str, value: str) -> dict[str, object]:
+    return {"sheet": table.sheet.name, "row": table.header_row, "column": column, "value": value}

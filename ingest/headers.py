@@ -1,0 +1,131 @@
+"""What one header cell says: which columns of the contract it may name, the unit and the quantity in it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from ingest.contract import contract
+from ingest.folding import fold
+from ingest.units import units_in, without_units
+
+Quantity = Literal["pressure", "potential"]
+
+PRESSURE_WORDS = {"pressure", "balance", "balancing", "bp", "p", "chamber"}
+POTENTIAL_WORDS = {"potential", "pot", "wp", "lwp", "ψ", "psi", "ψleaf", "ψl"}
+GREEK = ("ψ", "ψleaf", "ψl", "ψ leaf", "leaf ψ", "ψ pd", "ψ md", "ψpd", "ψmd", "ψw", "ψx")
+SUMMARY_WORDS = {"mean", "average", "avg", "sd", "se", "stdev", "std", "sem", "total", "sum", "median", "max", "min", "count", "n", "cv"}
+FILLER_WORDS = {
+    "of",
+    "the",
+    "in",
+    "at",
+    "no",
+    "number",
+    "a",
+    "an",
+    "was",
+    "were",
+    "is",
+    "which",
+    "what",
+    "your",
+    "please",
+    "enter",
+    "local",
+}
+
+
+@dataclass(frozen=True)
+class Header:
+    """A header cell as understood.
+
+    Attributes:
+        text: as written.
+        candidates: columns of the contract that it may name, best first, with a score from 0 to 100.
+        unit: unit of pressure named in it, if any.
+        minus: True where the unit is written with a minus ("-MPa"): the numbers are sizes of a potential.
+        quantity: pressure or potential, where the words say so.
+        is_psi_unclear: the header is the bare word psi: the unit, or the Greek letter.
+    """
+
+    text: str
+    candidates: tuple[tuple[str, int], ...]
+    unit: str | None = None
+    minus: bool = False
+    quantity: Quantity | None = None
+    is_psi_unclear: bool = False
+
+    @property
+    def best(self) -> str | None:
+        """The column that it most likely names, or None."""
+        return self.candidates[0][0] if self.candidates else None
+
+
+@lru_cache(maxsize=4096)
+def understand_header(text: str) -> Header:
+    """Understand a header cell by its words alone, without looking at what stands below it."""
+    units = units_in(text)
+    bare = fold(without_units(text))
+    words = set(bare.split())
+    unit, minus = (units[-1][0], units[-1][1]) if units else (None, False)
+    psi_unclear = False
+    if units and not bare:  # the header is nothing but a unit: "psi", "MPa", "Psi (MPa)"
+        if units[0][0] == "psi" and fold(text).startswith("psi") and len({unit for unit, _ in units}) > 1:
+            return Header(text, (("reading", 100),), unit, minus, "potential")
+        psi_unclear = {unit for unit, _ in units} == {"psi"} and text.strip().casefold() == "psi"
+        return Header(text, (("reading", 90),), None if psi_unclear else unit, minus, None, psi_unclear)
+    if bare in GREEK:
+        return Header(text, (("reading", 100),), unit, minus, "potential")
+    candidates = _candidates(bare, words)
+    if unit and not candidates and not words & SUMMARY_WORDS:
+        candidates = (("reading", 40),)  # a unit of pressure and no word that we know: a pressure under a name of its own
+    quantity: Quantity | None = None
+    if candidates and candidates[0][0] == "reading":
+        if words & POTENTIAL_WORDS or words & set(GREEK):
+            quantity = "potential"
+        elif words & PRESSURE_WORDS:
+            quantity = "pressure"
+    return Header(text, candidates, unit, minus, quantity)
+
+
+def is_summary_header(text: str) -> bool:
+    """True where the header names a mean, total or the like: a column that is computed, not read."""
+    words = set(fold(text).split())
+    return bool(words & SUMMARY_WORDS) and understand_header(text).best in (None, "reading")
+
+
+def _candidates(bare: str, words: set[str]) -> tuple[tuple[str, int], ...]:
+    if words & SUMMARY_WORDS - {"n"}:
+        return ()
+    found: dict[str, int] = {}
+    meaning = " ".join(word for word in bare.split() if word not in FILLER_WORDS)
+    for phrase, columns in _phrases().items():
+        score = _score(phrase, bare, meaning, words)
+        for column, rank in columns if score else ():
+            # Words listed first in the contract name a column more surely than later ones.
+            found[column] = max(found.get(column, 0), score - min(rank, 9))
+    return tuple(sorted(found.items(), key=lambda item: -item[1]))
+
+
+def _score(phrase: str, bare: str, meaning: str, words: set[str]) -> int:
+    if phrase in (bare, meaning):
+        return 100
+    parts = phrase.split()
+    if len(phrase) < 3 or not set(parts) <= words:
+        return 0
+    if re.search(rf"\b{re.escape(phrase)}\b", bare):
+        # A longer phrase within the header outweighs a shorter one: "plant species" is a species.
+        return 60 + min(len(phrase), 20)
+    return 0
+
+
+@lru_cache(maxsize=1)
+def _phrases() -> dict[str, list[tuple[str, int]]]:
+    phrases: dict[str, list[tuple[str, int]]] = {}
+    for column in contract()["readings"].columns.values():
+        for rank, word in enumerate((column.name.replace("_", " "), *column.header)):
+            phrases.setdefault(fold(word), []).append((column.name, rank))
+    return phrases

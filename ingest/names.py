@@ -1,0 +1,146 @@
+"""Match a name as written to the registers: exactly, by alias, or as the only one that is alike."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from ingest.folding import fold
+from ingest.recipes import SET_ASIDE, Recipe
+from ingest.registers import Registers
+
+How = Literal["code", "name", "alias", "alike", "recipe", "set_aside", "unknown"]
+
+ALIKE_SCORE = 88.0  # of 100: one letter wrong in eight or more, two swapped in a long name
+ALIKE_LEAD = 8.0  # the second best must be clearly less alike, else the name is asked
+SHORTEST_ALIKE = 5  # codes of a few letters are never taken as misspelt
+SEASONS = {"spring": "spring", "spr": "spring", "sp": "spring", "s": "spring", "summer": "summer", "su": "summer", "fall": "fall", "autumn": "fall",
+           "fa": "fall", "f": "fall", "winter": "winter", "wi": "winter"}  # fmt: skip
+_SEMESTER = re.compile(
+    r"\b(spring|spr|sp|summer|su|fall|fa|autumn|winter|wi|f|s)\s*(?:semester|term)?\s*(20\d\d|\d\d)\b|\b(20\d\d)\s*(spring|summer|fall|autumn|winter)\b"
+)
+
+
+@dataclass(frozen=True)
+class Match:
+    """A name as written, the code that it stands for (None where unknown), and how it was found."""
+
+    written: str
+    code: str | None
+    how: How
+    shown: str = ""
+
+
+class NameIndex:
+    """All names of one register, ready to be matched many times."""
+
+    def __init__(self, kind: str, names: Mapping[str, str], exact: Mapping[str, str], shown: Mapping[str, str], recipe: Recipe) -> None:
+        """Take the names.
+
+        Args:
+            kind: site, taxon, section or chamber, for the recipe's [names].
+            names: folded spelling to code, all of them.
+            exact: folded spelling to code, those that are no alias.
+            shown: code to the name that people read.
+            recipe: the instructor's word on names as written.
+        """
+        self._kind, self._names, self._exact, self._shown, self._recipe = kind, dict(names), exact, shown, recipe
+        self._known: dict[str, Match] = {}
+
+    def match(self, written: str) -> Match:
+        """Match one name."""
+        if written not in self._known:
+            self._known[written] = self._find(written)
+        return self._known[written]
+
+    def _find(self, written: str) -> Match:
+        said = self._recipe.name_for(self._kind, written)
+        if said == SET_ASIDE:
+            return Match(written, None, "set_aside")
+        folded = fold(said or written)
+        if code := self._names.get(folded):
+            how: How = "recipe" if said else "name" if folded in self._exact else "alias"
+            return Match(written, code, how, self._shown.get(code, code))
+        if said or len(folded) < SHORTEST_ALIKE or re.search(r"\d", folded):
+            return Match(written, None, "unknown")  # numbers tell places apart: site 12 is not a misspelt site 2
+        return self._alike(written, folded)
+
+    def _alike(self, written: str, folded: str) -> Match:
+        from rapidfuzz import fuzz, process
+
+        best: dict[str, float] = {}
+        for spelling, score, _ in process.extract(
+            folded, list(self._names), scorer=fuzz.ratio, score_cutoff=ALIKE_SCORE - ALIKE_LEAD, limit=None
+        ):
+            code = self._names[spelling]
+            best[code] = max(best.get(code, 0.0), score)
+        ranked = sorted(best.items(), key=lambda item: -item[1])
+        if not ranked or ranked[0][1] < ALIKE_SCORE or (len(ranked) > 1 and ranked[0][1] - ranked[1][1] < ALIKE_LEAD):
+            return Match(written, None, "unknown")
+        code = ranked[0][0]
+        return Match(written, code, "alike", self._shown.get(code, code))
+
+
+def site_index(registers: Registers, recipe: Recipe) -> NameIndex:
+    """Sites by code, name and alias."""
+    shown = {code: site.site_name for code, site in registers.sites.items()}
+    exact = {fold(text): code for code, name in shown.items() for text in (code, name)}
+    return NameIndex("site", registers.names("sites"), exact, shown, recipe)
+
+
+def taxon_index(registers: Registers, recipe: Recipe) -> NameIndex:
+    """Taxa by code, scientific name, common name and alias, and by "A. gerardii" where only one taxon abbreviates so."""
+    shown = {code: taxon.scientific_name for code, taxon in registers.taxa.items()}
+    names = dict(registers.names("taxa"))
+    short: dict[str, set[str]] = {}
+    for code, name in shown.items():
+        genus, _, epithet = name.partition(" ")
+        if epithet:
+            short.setdefault(fold(f"{genus[0]} {epithet}"), set()).add(code)
+    for spelling, codes in short.items():
+        if len(codes) == 1:
+            names.setdefault(spelling, next(iter(codes)))
+    exact = {fold(text): code for code, taxon in registers.taxa.items() for text in (code, taxon.scientific_name, *taxon.common_names)}
+    return NameIndex("taxon", names, exact, shown, recipe)
+
+
+def chamber_index(registers: Registers, recipe: Recipe) -> NameIndex:
+    """Chambers by code and alias; a chamber's number is never taken as misspelt."""
+    names = registers.names("chambers")
+    return NameIndex("chamber", names, {fold(code): code for code in registers.chambers}, {}, recipe)
+
+
+def semester_named(text: str, registers: Registers) -> str | None:
+    """The one semester that a text names ("Fall 2023", "F23", "2023-fall"), or None; it must be in the register."""
+    if text.strip() in registers.semesters:
+        return text.strip()
+    found = set()
+    for match in _SEMESTER.finditer(fold(text)):
+        season, year = (match[1], match[2]) if match[1] else (match[4], match[3])
+        found.add(f"{year if len(year) == 4 else '20' + year}-{SEASONS[season]}")
+    codes = found & set(registers.semesters)
+    return next(iter(codes)) if len(codes) == 1 and len(found) == 1 else None
+
+
+def section_named(text: str, semester: str, registers: Registers, *, is_free_text: bool) -> str | None:
+    """The one section of a semester that a text names, or None.
+
+    Args:
+        text: a cell, a sheet's name or a title.
+        semester: whose sections.
+        registers: the registers.
+        is_free_text: a bare letter counts only behind the word section, lab or sec ("Section B"), or as the whole text.
+    """
+    names = registers.names("sections", semester)
+    folded = fold(text)
+    bare = re.sub(r"^(lab section|section|sect|sec|lab group|lab)\s+", "", folded)
+    for spelling in (folded, bare):
+        if spelling in names:
+            return names[spelling]
+    if not is_free_text:
+        return None
+    found = {code for name, code in names.items() if re.search(rf"\b(section|sect|sec|lab)\s+{re.escape(name)}\b", folded)}
+    found |= {code for name, code in names.items() if len(name) > 3 and re.search(rf"\b{re.escape(name)}\b", folded)}
+    return next(iter(found)) if len(found) == 1 else None

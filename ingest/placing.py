@@ -1,0 +1,233 @@
+"""Place each row in time and in the cohort: date, clock times, sampling window, semester and section."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from datetime import date, datetime, time
+
+from ingest.clock import PartialDate, parse_date, parse_time
+from ingest.columns import ColumnMap
+from ingest.containers import CellValue
+from ingest.decisions import decide_date_order
+from ingest.names import section_named, semester_named
+from ingest.problems import problem
+from ingest.rows import Rows
+from ingest.sun import window_named
+from ingest.tables import Table
+from ingest.understood import Reading, Understood
+
+_HALF_MARKED = re.compile(r"\d\s*[ap]\.?\s?m?\b", re.IGNORECASE)
+
+
+def cells_of(table: Table, mapped: ColumnMap, column: str) -> list[CellValue]:
+    """The cells of a contract column by data row; all None where the table has no such column."""
+    place = mapped.place(column)
+    return [table.cell(row, place) if place else None for row in table.data_rows]
+
+
+def text_of(cell: CellValue) -> str:
+    """A cell as text, as its writer would read it."""
+    if cell is None:
+        return ""
+    if isinstance(cell, float) and cell.is_integer():
+        return f"{cell:.0f}"
+    if isinstance(cell, datetime):
+        return cell.strftime("%Y-%m-%d %H:%M")
+    return cell.strftime("%H:%M") if isinstance(cell, time) else str(cell).strip()
+
+
+def place_semesters(table: Table, mapped: ColumnMap, reading: Reading, said: Understood) -> list[str | None]:
+    """The semester of each data row as far as the file states it; None leaves it to the date."""
+    registers = reading.registers
+    cells = [text_of(cell) for cell in cells_of(table, mapped, "semester")]
+    stated = reading.recipe.get("constants.semester")
+    if not any(cells) and stated is None:
+        stated = next(
+            filter(None, (semester_named(text, registers) for text in (*table.titles, table.sheet.name, reading.file_name))), None
+        )
+        why = "named above the table, on the sheet or in the file's name"
+    else:
+        why = "by the answer given" if stated else "named in each row"
+    if stated and stated not in registers.semesters:
+        said.questions.append(problem("semester_unknown", place={"sheet": table.sheet.name, "value": stated}))
+        stated = None
+    said.say("semester", stated, why if stated or any(cells) else "by the date of each row")
+    found: dict[str, str | None] = {text: semester_named(text, registers) for text in set(cells) if text}
+    for text, code in found.items():
+        if code is None:
+            said.questions.append(problem("semester_unknown", place={"sheet": table.sheet.name, "column": "semester", "value": text}))
+    return [found.get(text) or stated for text in cells]
+
+
+def place_dates(
+    table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], semesters: list[str | None], reading: Reading, said: Understood
+) -> None:
+    """Fill date and semester of each data row; a day without a year takes the one in which it lies in its semester."""
+    constant = reading.recipe.get("constants.date")
+    cells: list[CellValue] = [str(constant)] * len(at) if constant else cells_of(table, mapped, "date")
+    parsed = [parse_date(cell) for cell in cells]
+    stated = next(iter(set(semesters)), None) if len(set(semesters)) == 1 else None
+    order, asked = decide_date_order(table, parsed, reading.recipe, reading.registers, stated)
+    said.questions.extend(asked)
+    said.say("order of dates", order.value, order.why)
+    yearless: list[str] = []
+    days: list[date | None] = []
+    for index, cell, found, semester in zip(at, cells, parsed, semesters, strict=True):
+        day = _resolved(found, order.value, semester, reading)
+        if day is None and isinstance(found, PartialDate) and found.year is None and semester is None:
+            yearless.append(text_of(cell))
+        elif day is None and cell is not None and not asked:
+            rows.mark(index, "date_unreadable", "date", text_of(cell))
+        days.append(day)
+    if yearless:
+        place = {"sheet": table.sheet.name, "column": "date", "value": yearless[0]}
+        said.questions.append(problem("year_missing", place=place, count=len(yearless), recipe="--semester 2024-fall"))
+    rows.put("date", at, days)
+    _check_semesters(rows, at, days, semesters, reading)
+
+
+def _resolved(found: date | PartialDate | None, order: str | None, semester: str | None, reading: Reading) -> date | None:
+    if not isinstance(found, PartialDate):
+        return found
+    if order is None:
+        return None
+    wanted = "day-first" if order == "day-first" else "month-first"
+    if found.year is not None or semester is None:
+        return found.resolve(wanted, None)
+    row = reading.registers.semesters[semester]
+    candidates = [found.resolve(wanted, year) for year in sorted({row.start_date.year, row.end_date.year})]
+    inside = [day for day in candidates if day and row.start_date <= day <= row.end_date]
+    return inside[0] if inside else next(filter(None, candidates), None)
+
+
+def _check_semesters(rows: Rows, at: Sequence[int], days: list[date | None], semesters: list[str | None], reading: Reading) -> None:
+    registers, today = reading.registers, date.today()
+    by_day = {day: registers.semester_of(day) for day in set(days) if day}
+    codes: list[str | None] = []
+    for index, day, stated in zip(at, days, semesters, strict=True):
+        code = stated or (by_day.get(day) if day else None)
+        codes.append(code)
+        if day is None:
+            continue
+        if day > today:
+            rows.mark(index, "date_in_future", "date", day)
+        elif code is None:
+            rows.mark(index, "date_in_no_semester", "date", day)
+        elif not registers.semesters[code].start_date <= day <= registers.semesters[code].end_date:
+            row = registers.semesters[code]
+            rows.mark(index, "date_outside_semester", "date", day, semester=code, start=row.start_date, end=row.end_date)
+    rows.put("semester", at, codes)
+
+
+def place_sections(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading, said: Understood) -> None:
+    """Fill the section of each data row: from its cell, the answer given, the sheet's name, the titles or the file's name."""
+    cells = [text_of(cell) for cell in cells_of(table, mapped, "section")]
+    constant = reading.recipe.get("constants.section") or reading.recipe.name_for("section", table.sheet.name)
+    around = [str(constant)] if constant else [table.sheet.name, *table.titles, reading.file_name]
+    known: dict[tuple[str, str], tuple[str | None, str]] = {}
+    codes: list[str | None] = []
+    for index, text in zip(at, cells, strict=True):
+        semester = rows.columns["semester"][index]
+        if semester is None:
+            codes.append(None)
+            continue
+        if (semester, text) not in known:
+            known[semester, text] = _section(text, semester, around, bool(constant), reading)
+            _say_section(table, text, semester, known[semester, text], str(constant or ""), reading, said)
+        codes.append(known[semester, text][0])
+    rows.put("section", at, codes)
+
+
+def _section(text: str, semester: str, around: list[str], is_constant: bool, reading: Reading) -> tuple[str | None, str]:
+    registers = reading.registers
+    if text:
+        said = reading.recipe.name_for("section", text) or text
+        return section_named(said, semester, registers, is_free_text=False), "named in each row"
+    found = (section_named(place, semester, registers, is_free_text=not is_constant) for place in around if place)
+    code = next(filter(None, found), None)
+    if code or is_constant:
+        return code, "by the answer given" if is_constant else "named on the sheet, above the table or in the file's name"
+    only = [section for named, section in registers.sections if named == semester]
+    return (only[0], "the semester has no other section") if len(only) == 1 else (None, "")
+
+
+def _say_section(
+    table: Table, text: str, semester: str, found: tuple[str | None, str], constant: str, reading: Reading, said: Understood
+) -> None:
+    code, why = found
+    if code:
+        said.say(f"section in {semester}" if not text else f"section {text!r} in {semester}", code, why)
+    elif text or constant:
+        recipe = f"--answer 'names.section.{text or table.sheet.name}=CODE'"
+        said.questions.append(
+            problem("section_unknown", place={"sheet": table.sheet.name, "value": text or constant}, semester=semester, recipe=recipe)
+        )
+    else:
+        said.questions.append(
+            problem("section_missing_everywhere", place={"sheet": table.sheet.name}, recipe="--answer constants.section=CODE")
+        )
+
+
+def place_times(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading, said: Understood) -> None:
+    """Fill time_cut, time_read and the window as written; hours 1 to 7 without a.m. or p.m. are decided or asked."""
+    words = _windows_in_words(table, mapped, rows, at, reading)
+    for name in ("time_cut", "time_read"):
+        cells = cells_of(table, mapped, name)
+        parsed = [None if cell is None or (isinstance(cell, str) and window_named(cell)) else parse_time(cell) for cell in cells]
+        unmarked = [
+            (cell, found)
+            for cell, found in zip(cells, parsed, strict=True)
+            if found and not (isinstance(cell, str) and _HALF_MARKED.search(cell))
+        ]
+        hours = reading.recipe.get("clock.hours") or ("24h" if any(found[0].hour > 12 for _, found in unmarked) else None)
+        open_cells: list[str] = []
+        values: list[str | None] = []
+        for index, cell, found, window in zip(at, cells, parsed, words, strict=True):
+            if found is None:
+                values.append(None)
+                if cell is not None and not (isinstance(cell, str) and window_named(cell)):
+                    rows.mark(index, "time_unreadable", name, text_of(cell))
+                continue
+            clock, is_certain = found
+            half = "24h" if is_certain else _half_by_word(window) or hours
+            if half is None:
+                open_cells.append(text_of(cell))
+            values.append((clock.replace(hour=clock.hour + 12) if half == "afternoon" else clock).strftime("%H:%M"))
+        rows.put(name, at, values)
+        if open_cells:
+            place = {"sheet": table.sheet.name, "column": table.headers[mapped.columns[name][0]], "value": open_cells[0]}
+            said.questions.append(
+                problem("clock_unclear", place=place, count=len(open_cells), recipe="--answer clock.hours=afternoon (or 24h)")
+            )
+
+
+def _half_by_word(window: str | None) -> str | None:
+    """An hour from 1 to 7 in a row that says midday is p.m., in one that says predawn a.m.: the other cannot be."""
+    return {"predawn": "24h", "morning": "24h", "midday": "afternoon", "afternoon": "afternoon"}.get(window or "")
+
+
+def _windows_in_words(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading) -> list[str | None]:
+    constant = reading.recipe.get("constants.sampling_window")
+    titled = constant or _window_titled([*table.titles, table.sheet.name])
+    times = cells_of(table, mapped, "time_read")
+    words: list[str | None] = []
+    for index, cell, clock in zip(at, cells_of(table, mapped, "sampling_window"), times, strict=True):
+        written = text_of(cell) or (text_of(clock) if isinstance(clock, str) and window_named(clock) else "")
+        named = window_named(written) if written else None
+        if written and named is None:
+            rows.mark(index, "window_unreadable", "sampling_window", written)
+        words.append(named or (None if written else titled))
+    rows.put("sampling_window", at, words)
+    return words
+
+
+def _window_titled(titles: Sequence[str]) -> str | None:
+    """The window that the titles name, where they name one only: "Midday readings, Section B"."""
+    found = {
+        window
+        for title in titles
+        for word in re.findall(r"pre-?\s?dawn|mid-?\s?day", title, re.IGNORECASE)
+        if (window := window_named(word))
+    }
+    return next(iter(found)) if len(found) == 1 else None

@@ -1,0 +1,112 @@
+"""Read the tables of a file of readings into rows: map columns, decide, parse cells, check. Each step stands on its own."""
+
+from __future__ import annotations
+
+from ingest.attributing import attribute
+from ingest.columns import map_columns
+from ingest.crosschecks import check_rows
+from ingest.decisions import decide_readings
+from ingest.measuring import measure
+from ingest.placing import place_dates, place_sections, place_semesters, place_times
+from ingest.problems import problem
+from ingest.receipts import Receipt
+from ingest.rows import Rows
+from ingest.tables import SheetLayout, Table
+from ingest.understood import Reading, Understood, letter
+
+
+def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) -> Rows:
+    """Read all sheets of a file and fill the receipt; every row of every sheet becomes a row of the result."""
+    rows = Rows(reading.scrub)
+    data: list[int] = []
+    for layout in layouts:
+        data.extend(_read_sheet(layout, reading, rows, receipt))
+    if not receipt.tables:
+        receipt.problems.append(problem("no_table"))
+    elif not data:
+        receipt.problems.append(problem("no_rows", place={"row": receipt.tables[0].header_row}))
+    elif not receipt.is_refused:
+        check_rows(rows, data, reading.registers, reading.settings)
+        if all(rows.is_aside(index) for index in data):
+            receipt.problems.append(problem("no_readings_left"))
+    rows.settle()
+    receipt.problems.extend(rows.problems)
+    receipt.rows, receipt.reasons = rows.counts(), rows.reasons()
+    _cover(rows, receipt)
+    return rows
+
+
+def _read_sheet(layout: SheetLayout, reading: Reading, rows: Rows, receipt: Receipt) -> list[int]:
+    """Add all rows of a sheet, then read its tables; returns the indices of the data rows."""
+    numbers = sorted([*layout.other_rows, *(row for table in layout.tables for row in table.data_rows)])
+    start = rows.add(len(numbers))
+    index_of = {number: start + position for position, number in enumerate(numbers)}
+    every = list(index_of.values())
+    rows.put("source_sheet", every, [reading.scrub(layout.sheet.name) or None] * len(every))
+    rows.put("source_row", every, numbers)
+    for number, code in layout.other_rows.items():
+        rows.mark(index_of[number], code)
+        text = " | ".join(str(cell) for cell in layout.sheet.rows[number - 1] if cell is not None)
+        rows.columns["values_as_written"][index_of[number]] = reading.scrub(text[:1000]) if text else None
+    data: list[int] = []
+    for table in layout.tables:
+        at = [index_of[number] for number in table.data_rows]
+        receipt.tables.append(_read_table(table, at, reading, rows, receipt))
+        data.extend(at)
+    return data
+
+
+def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, receipt: Receipt) -> Understood:
+    mapped = map_columns(table, reading.recipe)
+    said = Understood(reading.scrub(table.sheet.name), table.header_row, len(at), questions=list(mapped.problems))
+    for column, places in mapped.columns.items():
+        said.columns[column] = {"header": table.headers[places[0]], "letter": letter(places[0]), "why": mapped.why[column]}
+    said.unused = [reading.scrub(header) for header in mapped.unused]
+    if "reading" not in mapped.columns:
+        if not any(found.code == "column_unclear" for found in mapped.problems):
+            place = {"sheet": table.sheet.name, "row": table.header_row, "column": "reading"}
+            said.questions.append(problem("column_missing", place=place, recipe="--answer 'columns.reading=HEADER'"))
+    elif at:
+        _read_rows(table, at, reading, rows, said)
+    receipt.problems.extend(said.questions)
+    return said
+
+
+def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: Understood) -> None:
+    mapped = map_columns(table, reading.recipe)
+    column = decide_readings(table, mapped, reading.recipe)
+    said.questions.extend(column.problems)
+    said.notes.extend(column.notes)
+    taken = {"header": column.header, "letter": letter(column.place), "why": mapped.why["reading"]}
+    said.columns["reading"] = taken
+    said.say("unit", column.unit.value, column.unit.why)
+    said.say("quantity", column.quantity.value, column.quantity.why)
+    headers = {name: (table.headers[places[0]], letter(places[0])) for name, places in mapped.columns.items()}
+    headers["reading"] = (column.header, taken["letter"])
+    for index, number in zip(at, table.data_rows, strict=True):
+        rows.headers[index] = headers
+        rows.columns["source_cell"][index] = f"{taken['letter']}{number}"
+    if "date" not in mapped.columns and not reading.recipe.get("constants.date"):
+        place = {"sheet": table.sheet.name, "row": table.header_row, "column": "date"}
+        said.questions.append(
+            problem("column_missing", place=place, recipe="--answer 'columns.date=HEADER' or --answer constants.date=2024-09-17")
+        )
+    semesters = place_semesters(table, mapped, reading, said)
+    place_dates(table, mapped, rows, at, semesters, reading, said)
+    place_sections(table, mapped, rows, at, reading, said)
+    place_times(table, mapped, rows, at, reading, said)
+    attribute(table, mapped, rows, at, reading, said)
+    measure(table, mapped, column, rows, at, reading)
+    if not any(rows.columns[name][index] for name in ("time_read", "time_cut", "sampling_window") for index in at) and not said.questions:
+        place = {"sheet": table.sheet.name, "row": table.header_row}
+        said.questions.append(problem("window_missing", place=place, recipe="--answer constants.sampling_window=midday (or predawn …)"))
+
+
+def _cover(rows: Rows, receipt: Receipt) -> None:
+    """Which semesters, sections and days the loaded rows cover."""
+    columns = rows.columns
+    kept = [index for index, status in enumerate(columns["status"]) if status != "set_aside"]
+    receipt.semesters = sorted({columns["semester"][index] for index in kept if columns["semester"][index]})
+    receipt.sections = sorted({f"{columns['semester'][index]}/{columns['section'][index]}" for index in kept if columns["section"][index]})
+    days = [columns["date"][index] for index in kept if columns["date"][index]]
+    receipt.date_first, receipt.date_last = (min(days).isoformat(), max(days).isoformat()) if days else (None, None)

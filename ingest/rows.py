@@ -1,0 +1,119 @@
+"""The rows of one file while they are checked: columns of equal length, and the codes that each row has earned."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from ingest.problems import KINDS, Problem, problem
+
+READING_COLUMNS: dict[str, str] = {
+    "row_number": "BIGINT",
+    "source_sheet": "VARCHAR",
+    "source_row": "BIGINT",
+    "source_cell": "VARCHAR",
+    "status": "VARCHAR",
+    "flags": "VARCHAR",
+    "reasons": "VARCHAR",
+    "is_structural": "BOOLEAN",
+    "semester": "VARCHAR",
+    "section": "VARCHAR",
+    "date": "DATE",
+    "time_cut": "VARCHAR",
+    "time_read": "VARCHAR",
+    "sampling_window": "VARCHAR",
+    "site": "VARCHAR",
+    "taxon": "VARCHAR",
+    "plant": "VARCHAR",
+    "leaf": "VARCHAR",
+    "observer": "VARCHAR",
+    "chamber": "VARCHAR",
+    "reading_as_written": "VARCHAR",
+    "unit_as_written": "VARCHAR",
+    "quantity": "VARCHAR",
+    "balance_pressure_mpa": "DOUBLE",
+    "water_potential_mpa": "DOUBLE",
+    "endpoint": "VARCHAR",
+    "below_limit": "BOOLEAN",
+    "leaf_state": "VARCHAR",
+    "remark": "VARCHAR",
+    "usable": "BOOLEAN",
+    "values_as_written": "VARCHAR",
+}
+"""Columns of a checked file of readings and their types in DuckDB; program and upload_id are added when it is written."""
+
+
+class Rows:
+    """Rows under checking. `scrub` takes every text that a problem repeats, so that no person is named in one."""
+
+    def __init__(self, scrub: Callable[[str], str]) -> None:
+        self.columns: dict[str, list[Any]] = {name: [] for name in READING_COLUMNS}
+        self.codes: list[list[str]] = []
+        self.headers: list[dict[str, tuple[str, str]]] = []  # per row: contract column to (header, column letter)
+        self.problems: list[Problem] = []
+        self._scrub = scrub
+
+    def __len__(self) -> int:
+        return len(self.codes)
+
+    def add(self, count: int) -> int:
+        """Append blank rows and return the index of the first."""
+        start = len(self.codes)
+        for values in self.columns.values():
+            values.extend([None] * count)
+        self.codes.extend([] for _ in range(count))
+        self.headers.extend([{}] * count)
+        return start
+
+    def put(self, name: str, indices: Sequence[int], values: Sequence[Any]) -> None:
+        """Fill a column at the given rows."""
+        column = self.columns[name]
+        for index, value in zip(indices, values, strict=True):
+            column[index] = value
+
+    def mark(self, index: int, code: str, column: str | None = None, value: object = None, **words: Any) -> None:
+        """Give a row a code, once, with the place and the value as written."""
+        if code in self.codes[index]:
+            return
+        self.codes[index].append(code)
+        if KINDS[code].structural:
+            return
+        header, letter = self.headers[index].get(column or "", (column, ""))
+        row = self.columns["source_row"][index]
+        place = {
+            "sheet": self.columns["source_sheet"][index],
+            "row": row,
+            "column": header,
+            "cell": f"{letter}{row}" if letter else None,
+            "value": None if value is None else self._scrub(str(value)),
+        }
+        safe = {key: self._scrub(word) if key == "match" else word for key, word in words.items()}
+        self.problems.append(problem(code, place=place, **safe))
+
+    def is_aside(self, index: int) -> bool:
+        """True where a row has earned a code that sets it aside."""
+        return any(KINDS[code].severity == "set_aside" for code in self.codes[index])
+
+    def settle(self) -> None:
+        """Derive status, flags, reasons and usable of every row from its codes, and number the rows in the order of the file."""
+        columns = self.columns
+        for index, codes in enumerate(self.codes):
+            aside = [code for code in codes if KINDS[code].severity == "set_aside"]
+            flags = [code for code in codes if KINDS[code].severity == "flag"]
+            columns["reasons"][index], columns["flags"][index] = ";".join(aside), ";".join(flags)
+            columns["status"][index] = "set_aside" if aside else "flagged" if flags else "accepted"
+            columns["is_structural"][index] = bool(aside) and all(KINDS[code].structural for code in aside)
+            columns["usable"][index] = not aside and all(KINDS[code].usable for code in flags)
+            columns["row_number"][index] = index + 1
+
+    def counts(self) -> dict[str, int]:
+        """Rows in the file, accepted, flagged and set aside; the first is the sum of the others."""
+        found = Counter(self.columns["status"])
+        counts = {"accepted": found["accepted"], "flagged": found["flagged"], "set_aside": found["set_aside"]}
+        return {"in_file": len(self), **counts}
+
+    def reasons(self) -> dict[str, int]:
+        """How many rows were set aside for each reason; a row with two reasons counts under both."""
+        aside = Counter(code for codes in self.codes for code in codes if KINDS[code].severity == "set_aside")
+        return dict(aside.most_common())

@@ -1,0 +1,58 @@
+"""Sampling windows from the clock time and the sun at the site."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
+from zoneinfo import ZoneInfo
+
+from ingest.folding import fold
+
+WINDOW_WORDS = {
+    "predawn": "predawn", "pre dawn": "predawn", "pd": "predawn", "dawn": "predawn", "before sunrise": "predawn", "before dawn": "predawn",
+    "morning": "morning", "am": "morning",
+    "midday": "midday", "mid day": "midday", "md": "midday", "noon": "midday", "solar noon": "midday",
+    "afternoon": "afternoon", "pm": "afternoon",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class SunTimes:
+    """Local sunrise, solar noon and sunset of a day at a place."""
+
+    sunrise: time
+    noon: time
+    sunset: time
+
+
+def window_named(text: str) -> str | None:
+    """The sampling window that a word names, or None."""
+    return WINDOW_WORDS.get(fold(text))
+
+
+@lru_cache(maxsize=8192)
+def sun_times(day: date, latitude_deg: float, longitude_deg: float, timezone: str) -> SunTimes | None:
+    """Sunrise, solar noon and sunset (upper limb on the horizon, refraction included), or None where the sun does not rise or set.
+
+    Computed by the library astral, after the equations of J. Meeus, Astronomical Algorithms.
+    """
+    from astral import Observer
+    from astral.sun import noon, sunrise, sunset
+
+    place, zone = Observer(latitude=latitude_deg, longitude=longitude_deg), ZoneInfo(timezone)
+    try:
+        return SunTimes(*(moment(place, date=day, tzinfo=zone).time().replace(microsecond=0) for moment in (sunrise, noon, sunset)))
+    except ValueError:
+        return None
+
+
+def window_of(clock: time, sun: SunTimes, midday_hours: float) -> str:
+    """The window in which a clock time lies: before sunrise predawn, within `midday_hours` of solar noon midday."""
+    if clock < sun.sunrise:
+        return "predawn"
+    anchor = datetime.combine(date(2000, 1, 1), sun.noon)
+    moment = datetime.combine(date(2000, 1, 1), clock)
+    if abs(moment - anchor) <= timedelta(hours=midday_hours):
+        return "midday"
+    return "morning" if moment < anchor else "afternoon"

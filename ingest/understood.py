@@ -1,0 +1,84 @@
+"""What was understood of a table, and what every table of a file is read with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from ingest.names import NameIndex, chamber_index, site_index, taxon_index
+from ingest.problems import Problem
+from ingest.recipes import Recipe
+from ingest.registers import Registers
+from ingest.settings import Settings
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What every table of one file is read with.
+
+    `scrub` takes the words of free text that name no person; `pseudonym` turns an observer's name into a keyed code;
+    `people` are the folded words of all observers' names in the file.
+    """
+
+    registers: Registers
+    settings: Settings
+    recipe: Recipe
+    sites: NameIndex
+    taxa: NameIndex
+    chambers: NameIndex
+    scrub: Callable[[str], str]
+    pseudonym: Callable[[str], str]
+    people: frozenset[str]
+    file_name: str
+
+    @classmethod
+    def for_file(cls, registers: Registers, settings: Settings, recipe: Recipe, **texts: Any) -> Reading:
+        """Index the names of the registers under a file's recipe."""
+        indexes = {
+            "sites": site_index(registers, recipe),
+            "taxa": taxon_index(registers, recipe),
+            "chambers": chamber_index(registers, recipe),
+        }
+        return cls(registers=registers, settings=settings, recipe=recipe, **indexes, **texts)
+
+
+@dataclass
+class Understood:
+    """What one table was taken for: a line for the receipt each, and the questions that stayed open.
+
+    Attributes:
+        sheet: name of the sheet.
+        header_row: the header's row, from 1.
+        rows: number of data rows.
+        columns: per contract column: its header, its column letter and why it was taken.
+        unused: headers of columns that were not used.
+        facts: other decisions, each a value and its reason (unit, quantity, date order, semester, section …).
+        notes: names taken by alias and other things that change no row.
+    """
+
+    sheet: str
+    header_row: int
+    rows: int
+    columns: dict[str, dict[str, str]] = field(default_factory=dict)
+    unused: list[str] = field(default_factory=list)
+    facts: dict[str, dict[str, str | None]] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    questions: list[Problem] = field(default_factory=list)
+
+    def say(self, fact: str, value: str | None, why: str) -> None:
+        """Record a decision and its reason."""
+        self.facts[fact] = {"value": value, "why": why}
+
+    def as_dict(self) -> dict[str, Any]:
+        """The table as a plain mapping, for JSON."""
+        return {key: value for key, value in vars(self).items() if key != "questions"}
+
+
+def letter(column: int) -> str:
+    """The letters by which a spreadsheet names a column, counted from 1."""
+    letters = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
