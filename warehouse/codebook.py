@@ -1,0 +1,46 @@
+"""The codebook table: every column of a published file with its description, which is written once, in the models' yml."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from duckdb import DuckDBPyConnection
+
+# Columns and tables that the publishing makes itself.
+_MADE_HERE: Mapping[str, Mapping[str, str]] = {
+    "build_info": {
+        "": "One row: which build this file comes from and for whom it was made.",
+        "build_id": "Identifier of the build.",
+        "program": "Code of the program.",
+        "program_name": "Name of the program.",
+        "built_at": "When the build was made, UTC.",
+        "role": "Role for which the file was made: instructor, student or reviewer.",
+        "timezone": "Time zone of the sites (IANA name); clock times are local to it.",
+        "suppression_threshold": "Counts above 0 and under this number are hidden from reviewers.",
+    },
+    "codebook": {
+        "": "One row per table and per column of this file; a table's own description has no column name.",
+        "table_name": "Name of the table.",
+        "column_name": "Name of the column; blank where the table itself is described.",
+        "description": "What it holds, with its unit.",
+    },
+    "site_season": {"is_suppressed": "True where the row is hidden because too few readings stand behind it or behind a related row."},
+    "cohort_quality": {"is_suppressed": "True where counts of the row are hidden because they, or the observers behind them, are too few."},
+}
+
+
+def write_codebook(connection: DuckDBPyConnection, descriptions: Mapping[str, Mapping[str, str]]) -> None:
+    """Create `codebook` in the attached catalog `published`, of its tables as they are and of itself."""
+    connection.execute("CREATE TABLE published.codebook (table_name VARCHAR, column_name VARCHAR, description VARCHAR)")
+    columns = connection.execute(
+        "SELECT table_name, column_name FROM duckdb_columns() WHERE database_name = 'published' ORDER BY table_name, column_index"
+    ).fetchall()
+    rows = []
+    for table, column in [*((table, "") for table in dict.fromkeys(table for table, _ in columns)), *columns]:
+        text = descriptions.get(table, {}).get(column) or _MADE_HERE.get(table, {}).get(column, "")
+        rows.append([table, column, text])
+    rows.sort(key=lambda row: row[0])
+    flat = [value for row in rows for value in row]
+    connection.execute(f"INSERT INTO published.codebook VALUES {', '.join(['(?, ?, ?)'] * len(rows))}", flat)

@@ -1,0 +1,166 @@
+"""Commands of the second stage: load, withdraw, build, status."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from ingest.commands import Answers, Files, GaugeOption, KindOption, SectionOption, SemesterOption, asked_of
+from ingest.errors import ReplacementUnclear, TautleafError
+from ingest.front import HomeOption, JsonOption, counted, report, say, say_json, user_errors, working
+
+if TYPE_CHECKING:
+    from ingest.checking import Asked
+    from ingest.home import Home
+    from ingest.receipts import Receipt
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this stage to the front door."""
+    app.command(epilog="Example: tautleaf load 'Fall 2024 Section A.xlsx' --replaces u3f2a91c044")(load)
+    app.command(epilog="Example: tautleaf withdraw u3f2a91c044")(withdraw)
+    app.command(epilog="Example: tautleaf build --from-received")(build)
+    app.command(epilog="Example: tautleaf status --json")(status)
+
+
+@user_errors
+def load(
+    files: Files,
+    answer: Answers = [],  # noqa: B006  # typer reads the default, nobody changes it
+    section: SectionOption = None,
+    semester: SemesterOption = None,
+    kind: KindOption = None,
+    gauge: GaugeOption = None,
+    replaces: Annotated[list[str], typer.Option(metavar="UPLOAD", help="The upload that this file corrects.", show_default=False)] = [],  # noqa: B006
+    adds: Annotated[bool, typer.Option("--adds", help="Keep earlier uploads of the same section too: this is a further part.")] = False,
+    home: HomeOption = None,
+    is_json: JsonOption = False,
+) -> None:
+    """Check files, accept them, build the warehouse and publish it. A refused file leaves the home as it was."""
+    from ingest.accepting import Disposal
+    from ingest.home import find_home
+    from warehouse.build import Spare, build as make
+
+    place, asked, disposal = find_home(home), asked_of(answer, section, semester, kind, gauge), Disposal(tuple(replaces), adds)
+    answers: list[dict[str, Any]] = []
+    with place.changing(), Spare(place) as spare:
+        loaded = [_load_one(place, path, asked, disposal, answers, is_json=is_json) for path in counted(files, "Loading", len(files))]
+        made = None
+        if "loaded" in loaded:
+            with working("Building and publishing"):
+                made = make(place, spare)
+    if is_json:
+        say_json({"files": answers, "build": made and {"build_id": made.build_id, "seconds": made.seconds, "tables": made.tables}})
+    elif made:
+        say(f"Published build {made.build_id}: {made.tables['observations']} readings. See it with 'tautleaf serve'.")
+    if "refused" in loaded:
+        raise typer.Exit(1)
+
+
+def _load_one(place: Home, path: Path, asked: Asked, disposal: Any, answers: list[dict[str, Any]], *, is_json: bool) -> str:
+    """Check and accept one file; a refusal is told and does not keep the other files from loading."""
+    from ingest.accepting import accept
+    from ingest.checking import check_path
+
+    try:
+        with working(f"Checking {path.name}"):
+            checked = check_path(place, path, asked)
+        receipt = checked.receipt
+        if not receipt.is_refused:
+            try:
+                accept(place, checked, disposal)
+            except ReplacementUnclear as unclear:
+                _confirm_replacement(place, checked, unclear, is_json=is_json)
+    except TautleafError as error:
+        answers.append({"file": path.name, "verdict": "refused", "error": error.code, "message": str(error)})
+        if not is_json:
+            report(error, is_json=False)
+        return "refused"
+    answers.append(receipt.as_dict())
+    if not is_json:
+        say(receipt.as_text())
+    return "refused" if receipt.is_refused else receipt.verdict
+
+
+def _confirm_replacement(place: Home, checked: Any, unclear: ReplacementUnclear, *, is_json: bool) -> None:
+    """On a terminal, ask whether the file replaces the one upload that covers the same; elsewhere pass the refusal on."""
+    from ingest.accepting import Disposal, accept, overlapping
+    from ingest.received import Received
+
+    covered = overlapping(checked, Received(place).uploads())
+    if is_json or not sys.stdin.isatty() or len(covered) != 1:
+        raise unclear
+    say(_changes_text(checked.receipt))
+    if not typer.confirm(f"{unclear} Replace {covered[0].upload_id}?"):
+        raise unclear
+    accept(place, checked, Disposal((covered[0].upload_id,)))
+
+
+def _changes_text(receipt: Receipt) -> str:
+    lines = [f"  {change['place']}: {change['before']} → {change['after']}" for change in receipt.changes[:20]]
+    return "\n".join([f"{len(receipt.changes)} values would change:", *lines])
+
+
+@user_errors
+def withdraw(
+    upload: Annotated[str, typer.Argument(help="The upload's id, or how it begins.", show_default=False)],
+    home: HomeOption = None,
+    is_json: JsonOption = False,
+) -> None:
+    """Take an upload out of use and publish without it; the file stays in received."""
+    from ingest.accepting import withdraw as take_out
+    from ingest.home import find_home
+    from warehouse.build import Spare, build as make
+
+    place = find_home(home)
+    with place.changing(), Spare(place) as spare:
+        taken = take_out(place, upload)
+        with working("Building and publishing"):
+            made = make(place, spare)
+    if is_json:
+        say_json({"upload_id": taken.upload_id, "status": taken.status, "build_id": made.build_id})
+        return
+    say(f"Withdrew {taken.upload_id} ({taken.file_name}). Its file stays in received; load it again to restore it.")
+
+
+@user_errors
+def build(
+    from_received: Annotated[bool, typer.Option("--from-received", help="Read every file again from its original first.")] = False,
+    home: HomeOption = None,
+    is_json: JsonOption = False,
+) -> None:
+    """Model and publish again, for example after a register was changed."""
+    from ingest.accepting import recheck
+    from ingest.home import find_home
+    from warehouse.build import Spare, build as make
+
+    place = find_home(home)
+    with place.changing(), Spare(place) as spare:
+        changed = []
+        if from_received:
+            with working("Reading every file again"):
+                changed = recheck(place)
+        with working("Building and publishing"):
+            made = make(place, spare)
+    if is_json:
+        say_json({"build_id": made.build_id, "seconds": made.seconds, "tables": made.tables, "changed_uploads": changed})
+        return
+    say(f"Published build {made.build_id} in {made.seconds:.1f} s: {made.tables['observations']} readings.")
+    if changed:
+        say(f"Understood in another way than before: {', '.join(changed)}.")
+
+
+@user_errors
+def status(home: HomeOption = None, is_json: JsonOption = False) -> None:
+    """List the uploads, the last build, how fresh it is, and what is wrong."""
+    from ingest.home import find_home
+    from warehouse.standing import standing
+
+    found = standing(find_home(home))
+    if is_json:
+        say_json(found.as_dict())
+        return
+    say(found.as_text())

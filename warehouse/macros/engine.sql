@@ -1,0 +1,80 @@
+{#- What differs between engines: how checked files are read, day arithmetic, a series of days, a quantile, the type of text. -#}
+
+{% macro received(name) -%}
+    {{ return(adapter.dispatch('received')(name, source('received', name))) }}
+{%- endmacro %}
+
+{#- The build lays its inputs into one folder; the path is looked up when the model runs, not when the project is parsed. -#}
+{% macro default__received(name, relation) -%}
+    {%- set files = '/*.parquet' if name in ('readings', 'weather', 'problems') else '.parquet' -%}
+    {%- set folder = env_var('TAUTLEAF_INPUTS') if execute else '' -%}
+    read_parquet('{{ folder | replace("'", "''") }}/{{ name }}{{ files }}')
+{%- endmacro %}
+
+{% macro spark__received(name, relation) -%}
+    {%- set files = '' if name in ('readings', 'weather', 'problems') else '.parquet' -%}
+    parquet.`{{ env_var('TAUTLEAF_INPUTS') if execute else '' }}/{{ name }}{{ files }}`
+{%- endmacro %}
+
+{#- Whole days from the first date to the second. -#}
+{% macro days_between(first, second) -%}
+    {{ return(adapter.dispatch('days_between')(first, second)) }}
+{%- endmacro %}
+
+{% macro default__days_between(first, second) -%}
+    datediff('day', {{ first }}, {{ second }})
+{%- endmacro %}
+
+{% macro spark__days_between(first, second) -%}
+    datediff({{ second }}, {{ first }})
+{%- endmacro %}
+
+{% macro add_days(date, days) -%}
+    {{ return(adapter.dispatch('add_days')(date, days)) }}
+{%- endmacro %}
+
+{% macro default__add_days(date, days) -%}
+    ({{ date }} + cast({{ days }} as integer))
+{%- endmacro %}
+
+{% macro spark__add_days(date, days) -%}
+    date_add({{ date }}, cast({{ days }} as int))
+{%- endmacro %}
+
+{#- One row per day from the first date to the last: a table-valued column. -#}
+{% macro day_series(first, last) -%}
+    {{ return(adapter.dispatch('day_series')(first, last)) }}
+{%- endmacro %}
+
+{% macro default__day_series(first, last) -%}
+    cast(unnest(generate_series({{ first }}, {{ last }}, interval 1 day)) as date)
+{%- endmacro %}
+
+{% macro spark__day_series(first, last) -%}
+    explode(sequence({{ first }}, {{ last }}, interval 1 day))
+{%- endmacro %}
+
+{#- Quantile by linear interpolation between order statistics (type 7 of Hyndman and Fan 1996). -#}
+{% macro quantile(value, share) -%}
+    {{ return(adapter.dispatch('quantile')(value, share)) }}
+{%- endmacro %}
+
+{% macro default__quantile(value, share) -%}
+    quantile_cont({{ value }}, {{ share }})
+{%- endmacro %}
+
+{% macro spark__quantile(value, share) -%}
+    percentile({{ value }}, {{ share }})
+{%- endmacro %}
+
+{% macro text_type() -%}
+    {{ return(adapter.dispatch('text_type')()) }}
+{%- endmacro %}
+
+{% macro default__text_type() -%}
+    varchar
+{%- endmacro %}
+
+{% macro spark__text_type() -%}
+    string
+{%- endmacro %}

@@ -1,0 +1,33 @@
+-- One row per row of a readings file in use that was set aside, with the reasons; titles and blank rows are left out of it.
+select
+    upload_id,
+    row_number,
+    program,
+    source_sheet,
+    source_row,
+    source_cell,
+    flags,
+    reasons,
+    semester,
+    section,
+    date,
+    time_cut,
+    time_read,
+    sampling_window,
+    site,
+    taxon,
+    plant,
+    leaf,
+    chamber,
+    reading_as_written,
+    unit_as_written,
+    quantity,
+    balance_pressure_mpa,
+    water_potential_mpa,
+    endpoint,
+    below_limit,
+    leaf_state,
+    remark,
+    values_as_written
+from {{ ref('stg_readings') }}
+where status = 'set_aside' and not is_structural

@@ -1,0 +1,42 @@
+-- One row per program, semester, site, functional group and sampling window.
+{%- set keys = ['program', 'semester', 'site', 'functional_group', 'sampling_window'] %}
+{%- set place = ['year', 'season', 'site_name', 'topographic_position', 'gauge'] %}
+with statistics as ({{ group_statistics(keys + place) }}),
+
+summaries as (
+    select
+        g.program,
+        g.semester,
+        g.site,
+        g.functional_group,
+        g.sampling_window,
+        g.year,
+        g.season,
+        g.site_name,
+        g.topographic_position,
+        g.gauge,
+        g.last_date,
+        g.rain_30d_mm,
+        g.antecedent_index_mm,
+        {{ group_columns() }}
+    from statistics as g
+),
+
+history as ({{ own_history('summaries', ['program', 'site', 'functional_group', 'sampling_window']) }}),
+
+seasons as (
+    select distinct program, semester, gauge, last_date
+    from summaries
+),
+
+rain as ({{ season_rain('seasons', ['program', 'semester', 'gauge', 'last_date']) }})
+
+select
+    g.*,
+    {{ history_columns() }},
+    r.season_rain_mm
+from summaries as g
+inner join history as h
+    on {% for key in keys %}g.{{ key }} = h.{{ key }}{{ ' and ' if not loop.last }}{% endfor %}
+left join rain as r
+    on g.program = r.program and g.semester = r.semester and g.gauge = r.gauge and g.last_date = r.last_date

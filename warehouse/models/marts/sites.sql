@@ -1,0 +1,12 @@
+-- One row per site, from the register.
+select
+    site,
+    site_name,
+    topographic_position,
+    aliases,
+    latitude_deg,
+    longitude_deg,
+    elevation_m,
+    soil_depth_m,
+    gauge
+from {{ received('sites') }}

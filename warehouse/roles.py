@@ -1,0 +1,64 @@
+"""What each role may see: the tables and columns that its published file holds. What is not named here is not in the file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+Role = Literal["instructor", "student", "reviewer"]
+ROLES: tuple[Role, ...] = get_args(Role)
+
+
+@dataclass(frozen=True)
+class Share:
+    """One table of a role: its columns, None for all of them, and the order in which its rows lie."""
+
+    order: str
+    columns: tuple[str, ...] | None = None
+
+
+_RAIN = tuple(name for days in (1, 3, 7, 14, 30, 60, 90) for name in (f"rain_{days}d_mm", f"rain_{days}d_missing_days"))
+_OBSERVATIONS_OF_STUDENTS = (
+    *("observation_id", "program", "upload_id", "source_sheet", "source_row", "source_cell", "semester", "year", "season", "section"),
+    *("date", "day_of_year", "time_cut", "time_read", "sampling_window", "site", "site_name", "topographic_position", "taxon"),
+    *("scientific_name", "common_name", "functional_group", "growth_form", "plant", "plant_key", "leaf", "chamber"),
+    *("reading_as_written", "unit_as_written", "balance_pressure_mpa", "water_potential_mpa", "endpoint", "below_limit"),
+    *("leaf_state", "flags", "usable", "gauge", *_RAIN, "days_since_rain", "days_since_rain_at_least"),
+    *("antecedent_index_mm", "percent_of_normal", "spi_1", "spi_3"),
+)
+_FOR_CLASS = {
+    "plant_values": Share("program, semester, site, taxon, date, sampling_window, plant_key"),
+    "site_season": Share("program, year, semester, site, functional_group, sampling_window"),
+    "taxon_season": Share("program, year, semester, site, taxon, sampling_window"),
+    "fair_contrasts": Share("program, year, semester, functional_group, sampling_window"),
+    "rain_days": Share("program, gauge, date"),
+    "rain_months": Share("program, gauge, month_start"),
+    "semesters": Share("start_date"),
+    "sites": Share("site"),
+    "taxa": Share("taxon"),
+    "chambers": Share("chamber"),
+    "gauges": Share("gauge"),
+    "sections": Share("semester, section"),
+}
+_BY_TIME = "program, date, site, taxon, sampling_window, observation_id"
+
+# The reviewer's summaries are further reduced by warehouse.suppress. Counts of bounds are left out of site_season: they
+# are small, and would add up to a total of the cohort that is hidden.
+SHARES: Mapping[Role, Mapping[str, Share]] = {
+    "instructor": {
+        "observations": Share(_BY_TIME),
+        **_FOR_CLASS,
+        "cohort_quality": Share("program, semester, section"),
+        "set_aside": Share("upload_id, row_number"),
+        "uploads": Share("sequence"),
+        "problems": Share("upload_id, sheet, row"),
+    },
+    "student": {"observations": Share(_BY_TIME, _OBSERVATIONS_OF_STUDENTS), **_FOR_CLASS},
+    "reviewer": {
+        "rain_months": _FOR_CLASS["rain_months"],
+        "semesters": _FOR_CLASS["semesters"],
+        "sites": Share("site", ("site", "site_name", "topographic_position")),
+    },
+}
+SUPPRESSED = ("site_season", "cohort_quality")

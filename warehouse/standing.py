@@ -1,0 +1,73 @@
+"""How a home stands: its uploads, its last build, how fresh that is, and what is wrong."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from ingest.errors import TautleafError
+from ingest.home import Home
+from ingest.received import Received
+from ingest.registers import read_registers
+from ingest.uploads import Upload
+from warehouse.published import built_at, current_build
+
+
+@dataclass
+class Standing:
+    """Uploads in the order in which they were accepted, the last build (None where there is none), and problems in words."""
+
+    home: str
+    uploads: list[Upload] = field(default_factory=list)
+    build_id: str | None = None
+    built_at: str | None = None
+    problems: list[str] = field(default_factory=list)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The standing as a plain mapping, for JSON."""
+        return {**vars(self), "uploads": [upload.snapshot() for upload in self.uploads]}
+
+    def as_text(self) -> str:
+        """The standing as lines for a person."""
+        lines = [f"Home {self.home}", f"Last build: {self.build_id} of {self.built_at}" if self.build_id else "Last build: none"]
+        for upload in self.uploads:
+            by = f" by {upload.replaced_by}" if upload.replaced_by else ""
+            covers = upload.sections.replace(";", ", ") or upload.gauges
+            counts = f"{upload.rows_accepted} accepted, {upload.rows_flagged} flagged, {upload.rows_set_aside} set aside"
+            lines.append(f"  {upload.upload_id}  {upload.kind:8}  {upload.status}{by}  {covers}  {upload.file_name}  {counts}")
+        lines.extend([f"! {found}" for found in self.problems] or ["No problems."])
+        return "\n".join(lines)
+
+
+def standing(home: Home) -> Standing:
+    """Look at a home without changing it; what cannot be read becomes a problem in words."""
+    found = Standing(str(home.root))
+    for look in (_registers, _uploads, _build):
+        try:
+            look(home, found)
+        except TautleafError as error:
+            found.problems.append(str(error))
+    return found
+
+
+def _registers(home: Home, found: Standing) -> None:
+    home.settings()
+    read_registers(home)
+
+
+def _uploads(home: Home, found: Standing) -> None:
+    received = Received(home)
+    found.uploads = received.uploads()
+    for upload in found.uploads:
+        if upload.status == "active" and not (home.checked / upload.kind / f"{upload.upload_id}.parquet").is_file():
+            found.problems.append(f"The checked rows of {upload.upload_id} are missing. Run 'tautleaf build --from-received'.")
+    semesters = {name for upload in found.uploads if upload.status == "active" for name in upload.semesters.split(";") if name}
+    if semesters and not any(upload.kind == "weather" and upload.status == "active" for upload in found.uploads):
+        found.problems.append("No weather record is loaded: readings have no rain beside them. Load the gauge's record.")
+
+
+def _build(home: Home, found: Standing) -> None:
+    found.build_id, found.built_at = current_build(home), built_at(home)
+    events = Received(home).events()
+    if events and (found.built_at is None or events[-1].at > found.built_at):
+        found.problems.append("The last change is not published yet. Run 'tautleaf build'.")

@@ -1,0 +1,38 @@
+-- Every code that an observation or a site names is in its register, and every key of a register is there once.
+with named as (
+    select 'sites' as register, site as code, count(*) as n_rows from {{ ref('observations') }} group by site
+    union all
+    select 'taxa', taxon, count(*) from {{ ref('observations') }} group by taxon
+    union all
+    select 'semesters', semester, count(*) from {{ ref('observations') }} group by semester
+    union all
+    select 'sections', concat(semester, '/', section), count(*) from {{ ref('observations') }} group by semester, section
+    union all
+    select 'gauges', gauge, count(*) from {{ ref('sites') }} group by gauge
+    union all
+    select 'gauges', gauge, count(*) from {{ ref('rain_months') }} group by gauge
+),
+
+registered as (
+    select 'sites' as register, site as code from {{ ref('sites') }}
+    union all
+    select 'taxa', taxon from {{ ref('taxa') }}
+    union all
+    select 'semesters', semester from {{ ref('semesters') }}
+    union all
+    select 'sections', concat(semester, '/', section) from {{ ref('sections') }}
+    union all
+    select 'gauges', gauge from {{ ref('gauges') }}
+    union all
+    select 'chambers', chamber from {{ ref('chambers') }}
+)
+
+select concat(coalesce(n.code, '(blank)'), ' is used in ', n.n_rows, ' rows and is not in ', n.register, '.csv') as problems
+from named as n
+left join registered as r on n.register = r.register and n.code = r.code
+where r.code is null
+union all
+select concat(coalesce(code, '(blank)'), ' is ', count(*), ' times in ', register, '.csv') as problems
+from registered
+group by register, code
+having count(*) > 1
