@@ -1,0 +1,174 @@
+"""Weather records: told from class tables by their content, read, given to a gauge, and turned into checked rows."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from ingest.clock import Order
+from ingest.errors import FileUnreadable
+from ingest.ghcn_daily import is_by_station, is_dly, read_by_station, read_dly
+from ingest.home import Settings
+from ingest.problems import KINDS, Problem
+from ingest.registers import Registers
+from ingest.weather_checks import check_between, check_whole, find_gauges, set_future_aside, sum_up
+from ingest.weather_entries import Entry
+from ingest.weather_tables import SEPARATORS, find_layout, read_table, split
+
+_HEAD = 65_536
+_HEAD_LINES = 40
+_NOT_TEXT = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF", b"\x89PNG", b"\x1f\x8b")
+
+
+@dataclass(frozen=True)
+class WeatherRecord:
+    """A weather file as understood.
+
+    `columns` holds equally long lists, one entry for each element and day (or line that holds none), in the order of
+    the file: the columns of the checked weather schema but program and upload_id. `problems` name each kind of
+    problem once, with its first place and how many entries it stands for; those of severity refuse must be answered.
+    """
+
+    layout: str
+    columns: dict[str, list[Any]]
+    problems: list[Problem]
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether something must be answered before the record can be loaded."""
+        return any(found.severity == "refuse" for found in self.problems)
+
+    @property
+    def rows_in_file(self) -> int:
+        """All entries: accepted, flagged and set aside."""
+        return len(self.columns["row_number"])
+
+    def count(self, status: str) -> int:
+        """How many entries are accepted, flagged or set_aside."""
+        return self.columns["status"].count(status)
+
+    @property
+    def gauges(self) -> tuple[str, ...]:
+        """Codes of the gauges, in the order of the file."""
+        return tuple(dict.fromkeys(gauge for gauge in self.columns["gauge"] if gauge))
+
+    @property
+    def days(self) -> tuple[dt.date, dt.date] | None:
+        """First and last day with a usable entry, or None."""
+        pairs = zip(self.columns["date"], self.columns["status"], strict=True)
+        used = [date for date, status in pairs if date is not None and status != "set_aside"]
+        return (min(used), max(used)) if used else None
+
+
+def looks_like_weather(data: bytes, name: str = "") -> bool:
+    """Whether the content is a daily weather record of a kind that is read; the name does not matter."""
+    if data.startswith(_NOT_TEXT):
+        return False
+    head = data[:_HEAD]
+    if len(data) > _HEAD:  # whole lines, so that no character is cut
+        head = head[: head.rfind(b"\n") + 1]
+    return _kind(_decoded(head)) is not None
+
+
+def read_weather(
+    data: bytes,
+    name: str,
+    registers: Registers,
+    settings: Settings,
+    *,
+    gauge: str | None = None,
+    units: Mapping[str, str] | None = None,
+    order: Order | None = None,
+) -> WeatherRecord:
+    """Read one weather file.
+
+    Args:
+        data: the file's bytes.
+        name: its name, for messages.
+        registers: whose gauges the record's station is looked up in.
+        settings: whose time zone says what day it is today.
+        gauge: code or alias of the gauge, where the file's one station is not registered or not named.
+        units: units that the header leaves out, {"rain": "mm", "temperature": "C"}; mm, cm, in; C, F.
+        order: of day and month, where the dates do not show it.
+
+    Raises:
+        FileUnreadable: the file is no weather record of a kind that is read.
+    """
+    text = "" if data.startswith(_NOT_TEXT) else _decoded(data)
+    kind = _kind(text)
+    if kind is None:
+        raise FileUnreadable(
+            f"{name} is no weather record that is read. Give a GHCN-Daily file (.dly or CSV), or a CSV table whose header names "
+            "a date and rain, tmax or tmin with their units."
+        )
+    try:
+        entries, problems = _entries(text, kind, units or {}, order)
+    except csv.Error as error:
+        raise FileUnreadable(f"{name} cannot be split into cells: {error}. Look for a quotation mark that is not closed.") from error
+    set_future_aside(entries, dt.datetime.now(ZoneInfo(settings.timezone)).date())
+    gauges, found = find_gauges(entries, registers, gauge)
+    problems.extend(found)
+    others = check_between(entries, gauges)
+    problems.extend(check_whole(entries))
+    problems.extend(sum_up(entries, others))
+    return WeatherRecord(kind, _columns(entries, gauges), problems)
+
+
+def _entries(text: str, kind: str, units: Mapping[str, str], order: Order | None) -> tuple[list[Entry], list[Problem]]:
+    if kind == "dly":
+        return list(read_dly(_lines(text))), []
+    if kind == "by_station":
+        return list(read_by_station(_lines(text))), []
+    rows = split(text, SEPARATORS[kind])
+    layout = find_layout(rows)
+    return read_table(rows, layout, units, order) if layout else ([], [])
+
+
+def _decoded(data: bytes) -> str:
+    """The text with line ends of one kind; files that are not UTF-8 are taken for the Windows code page."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        text = data.decode("utf-16", "replace")
+    else:
+        try:
+            text = data.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            text = data.decode("cp1252", "replace")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _lines(text: str) -> list[str]:
+    lines = text.split("\n")
+    return lines[:-1] if lines and not lines[-1] else lines
+
+
+def _kind(text: str) -> str | None:
+    """dly, by_station, or the separator's name of a table."""
+    head = _lines(text[:_HEAD])
+    if len(text) > _HEAD and len(head) > 1:
+        head = head[:-1]  # cut within the line
+    head = head[:_HEAD_LINES]
+    if is_dly(head):
+        return "dly"
+    if is_by_station(head):
+        return "by_station"
+    return next((name for name, mark in SEPARATORS.items() if find_layout(split("\n".join(head), mark))), None)
+
+
+_FROM_ENTRY = [entry.name for entry in fields(Entry) if entry.name not in ("station", "codes", "said")]
+
+
+def _columns(entries: Sequence[Entry], gauges: Mapping[str | None, str | None]) -> dict[str, list[Any]]:
+    columns: dict[str, list[Any]] = {name: [getattr(entry, name) for entry in entries] for name in _FROM_ENTRY}
+    columns["row_number"] = list(range(1, len(entries) + 1))
+    columns["source_sheet"] = [None] * len(entries)
+    columns["gauge"] = [gauges.get(entry.station) if entry.date or entry.station else None for entry in entries]
+    for name, severity in (("flags", "flag"), ("reasons", "set_aside")):
+        columns[name] = [";".join(code for code in entry.codes if KINDS[code].severity == severity) for entry in entries]
+    pairs = zip(columns["flags"], columns["reasons"], strict=True)
+    columns["status"] = ["set_aside" if reasons else "flagged" if flags else "accepted" for flags, reasons in pairs]
+    columns["is_structural"] = [any(KINDS[code].structural for code in entry.codes) for entry in entries]
+    return columns
