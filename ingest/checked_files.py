@@ -9,6 +9,29 @@ from typing import Any
 from ingest.home import Home
 from ingest.problems import Problem
 
+WEATHER_COLUMNS = {
+    "row_number": "BIGINT",
+    "source_sheet": "VARCHAR",
+    "source_row": "BIGINT",
+    "status": "VARCHAR",
+    "flags": "VARCHAR",
+    "reasons": "VARCHAR",
+    "is_structural": "BOOLEAN",
+    "gauge": "VARCHAR",
+    "date": "DATE",
+    "element": "VARCHAR",
+    "amount_mm": "DOUBLE",
+    "temperature_c": "DOUBLE",
+    "days": "BIGINT",
+    "is_trace": "BOOLEAN",
+    "mflag": "VARCHAR",
+    "qflag": "VARCHAR",
+    "sflag": "VARCHAR",
+    "obs_time": "VARCHAR",
+    "value_as_written": "VARCHAR",
+}
+"""Columns of a checked weather record and their types in DuckDB; program and upload_id stand before them."""
+
 PROBLEM_COLUMNS = {
     "sheet": "VARCHAR",
     "row": "BIGINT",

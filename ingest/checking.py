@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ingest.columns import map_columns
+from ingest.clock import Order
+from ingest.columns import SEVERAL_ALLOWED, map_columns
 from ingest.containers import Container, read_container
 from ingest.errors import FileUnreadable
 from ingest.folding import fold
@@ -23,6 +25,20 @@ from ingest.registers import Registers, read_registers
 from ingest.settings import Settings
 from ingest.tables import SheetLayout, locate
 from ingest.understood import Reading
+from ingest.weather import looks_like_weather, read_weather
+
+
+KINDS_READ = ("readings", "weather")
+ORDERS: dict[str, Order] = {"day-first": "day-first", "month-first": "month-first"}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the user said on the command line: answers KEY=VALUE, a forced kind, a gauge."""
+
+    answers: Sequence[str] = ()
+    kind: str | None = None
+    gauge: str | None = None
 
 
 @dataclass
@@ -33,16 +49,9 @@ class Checked:
     columns: dict[str, list[Any]]
     recipe: Recipe
     data: bytes
+    name: str
+    asked: Asked
     answers: dict[str, Any] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What the user said on the command line: answers KEY=VALUE, a forced kind, a gauge."""
-
-    answers: Sequence[str] = ()
-    kind: str | None = None
-    gauge: str | None = None
 
 
 def check_path(home: Home, path: Path, asked: Asked | None = None) -> Checked:
@@ -96,9 +105,22 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=list(container.notes))
     rows = read_sheets(layouts, reading, receipt)
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
+    _propose(kept, receipt)
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
-    return Checked(receipt, rows.columns, kept, data, recipe.answers)
+    return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers)
+
+
+def _propose(kept: Recipe, receipt: Receipt) -> None:
+    """Write into the recipe what the columns were taken for, so that the next file of this shape is understood alike.
+
+    Persons' columns and remarks stay out: there may be several of them, and words find them all.
+    """
+    columns = kept.answers.setdefault("columns", {})
+    for table in receipt.tables:
+        for column, taken in table.columns.items():
+            if column not in SEVERAL_ALLOWED:
+                columns.setdefault(column, taken["header"])
 
 
 def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe) -> list[SheetLayout]:
@@ -138,23 +160,19 @@ def _fingerprint(sha256: str, receipt: Receipt, recipe: Recipe) -> str:
 
 
 def _check_weather(data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
-    record = read_weather(data, name, registers, settings, gauge=asked.gauge)
+    said = dict(answer.split("=", 1) for answer in asked.answers if "=" in answer)
+    units = {what: said[f"weather.{what}"] for what in ("rain", "temperature") if f"weather.{what}" in said}
+    order = ORDERS.get(said.get("dates.order", ""))
+    record = read_weather(data, name, registers, settings, gauge=asked.gauge, units=units, order=order)
     sha256 = hashlib.sha256(data).hexdigest()
-    scrubber = Scrubber(registers.words(), ())
-    receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "weather")
-    receipt.notes.extend(record.notes)
-    receipt.problems.extend(record.problems)
-    receipt.rows, receipt.reasons = record.counts(), record.reasons()
-    receipt.gauges = record.gauges()
-    days = [day for day in record.columns["date"] if day is not None]
-    receipt.date_first, receipt.date_last = (min(days).isoformat(), max(days).isoformat()) if days else (None, None)
-    receipt.fingerprint = hashlib.sha256(json.dumps([sha256, receipt.gauges, list(asked.answers)]).encode()).hexdigest()
+    receipt = Receipt(Scrubber(registers.words()).scrub(Path(name).name), sha256, "weather", problems=list(record.problems))
+    counts = {status: record.count(status) for status in ("accepted", "flagged", "set_aside")}
+    receipt.rows = {"in_file": record.rows_in_file, **counts}
+    receipt.reasons = dict(Counter(code for codes in record.columns["reasons"] for code in codes.split(";") if code))
+    receipt.gauges = sorted(record.gauges)
+    if record.days:
+        receipt.date_first, receipt.date_last = (day.isoformat() for day in record.days)
+    receipt.fingerprint = hashlib.sha256(json.dumps([sha256, receipt.gauges, sorted(said.items())]).encode()).hexdigest()
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
-    answers = {"gauge": asked.gauge} if asked.gauge else {}
-    return Checked(receipt, record.columns, Recipe(), data, answers)
-
-
-def open_questions(problems: Sequence[Problem]) -> list[Problem]:
-    """The problems that keep a file from being loaded."""
-    return [found for found in problems if found.severity == "refuse"]
+    return Checked(receipt, record.columns, Recipe(), data, name, asked, said)

@@ -72,7 +72,7 @@ def _settle(table: Table, column: str, rivals: list[tuple[int, int]], mapped: Co
     best = rivals[0][0]
     if column in SEVERAL_ALLOWED or column == "reading":
         places = [place for _, place in rivals]
-        mapped.columns[column] = places if column == "reading" else sorted(places)
+        mapped.columns[column] = places if column == "reading" else sorted([*mapped.columns.get(column, []), *places])
     else:
         equal = [place for score, place in rivals if score == best]
         if len(equal) > 1:

@@ -46,6 +46,11 @@ class Receipt:
         """True where a question or a problem of the whole file is open."""
         return any(problem.severity == "refuse" for problem in self.problems)
 
+    def open_questions(self) -> str:
+        """The open questions as lines for the head of a recipe."""
+        asked = [found for found in self.problems if found.severity == "refuse"]
+        return "\n".join(f"OPEN: {found.message} {found.suggestion}" for found in asked)
+
     def as_dict(self) -> dict[str, Any]:
         """The receipt as a plain mapping, for JSON."""
         plain = {key: value for key, value in vars(self).items() if key not in ("tables", "problems")}

@@ -15,7 +15,7 @@ import os
 import re
 import sqlite3
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Literal, get_args
@@ -24,7 +24,7 @@ from ingest.errors import HomeBusy, ReceivedDamaged, UploadUnknown
 from ingest.home import Home
 from ingest.uploads import LedgerEvent, Upload, check_facts, fold_events
 
-Event = Literal["accepted", "replaced", "withdrawn", "restored"]
+Event = Literal["accepted", "rechecked", "replaced", "withdrawn", "restored"]
 
 _SCHEMA = """
 CREATE TABLE IF NOT EXISTS events (
@@ -83,31 +83,35 @@ class Received:
         return data
 
     def record(self, event: Event, upload: str, facts: Mapping[str, Any] | None = None) -> None:
-        """Append one event, flushed to disk before this returns.
+        """Append one event; see `record_all`."""
+        self.record_all([(event, upload, facts or {})])
+
+    def record_all(self, events: Sequence[tuple[Event, str, Mapping[str, Any]]]) -> None:
+        """Append events that belong together, all or none, flushed to disk before this returns.
 
         Args:
-            event: accepted (a new upload), replaced (`facts["by"]` names the upload that takes its place), withdrawn
-                or restored.
-            upload: the upload's id.
-            facts: for accepted, the fields of `Upload` and whatever else must be known to read the file again;
-                dates as dates or ISO text, everything else as JSON has it.
+            events: (event, upload's id, facts) in order. The events are accepted (a new upload), rechecked (read again from
+                its original), replaced (`facts["by"]` names the upload that takes its place), withdrawn and restored. For
+                accepted and rechecked the facts are the fields of `Upload` and whatever else must be known to read the
+                file again; dates as dates or ISO text, everything else as JSON has it.
 
         Raises:
-            UploadUnknown: the event is about an upload that the ledger does not hold.
+            UploadUnknown: an event is about an upload that the ledger does not hold.
             ValueError: the facts do not make an upload, or the upload is there already (a mistake of ours).
         """
-        if event not in get_args(Event):
-            raise ValueError(f"{event} is no event of the ledger")
-        text = json.dumps(dict(facts or {}), ensure_ascii=False, sort_keys=True, default=_iso)
         with self._ledger() as ledger:
             ledger.execute("BEGIN IMMEDIATE")
-            events = _read(ledger, self.home.ledger)
-            check_facts(event, upload, json.loads(text), fold_events(events))
-            sequence = len(events) + 1
-            at = dt.datetime.now(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-            row = (sequence, at, _account(), event, upload, text)
-            chain = _chain(events[-1].chain if events else "", row)
-            ledger.execute("INSERT INTO events VALUES (?, ?, ?, ?, ?, ?, ?)", (*row, chain))
+            before = _read(ledger, self.home.ledger)
+            for event, upload, facts in events:
+                if event not in get_args(Event):
+                    raise ValueError(f"{event} is no event of the ledger")
+                text = json.dumps(dict(facts), ensure_ascii=False, sort_keys=True, default=_iso)
+                check_facts(event, upload, json.loads(text), fold_events(before))
+                at = dt.datetime.now(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+                row = (len(before) + 1, at, _account(), event, upload, text)
+                chain = _chain(before[-1].chain if before else "", row)
+                ledger.execute("INSERT INTO events VALUES (?, ?, ?, ?, ?, ?, ?)", (*row, chain))
+                before.append(LedgerEvent(*row[:5], json.loads(text), chain))
             ledger.execute("COMMIT")
 
     def events(self) -> list[LedgerEvent]:

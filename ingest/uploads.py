@@ -72,14 +72,15 @@ def check_facts(event: str, upload: str, facts: Mapping[str, Any], uploads: Mapp
         UploadUnknown: it is about an upload that is not there.
         ValueError: an acceptance lacks a fact, counts wrongly or repeats an id.
     """
-    if event != "accepted":
+    if event not in ("accepted", "rechecked"):
         for name in [upload, *([str(facts.get("by"))] if event == "replaced" else [])]:
             if name not in uploads:
                 raise UploadUnknown(f"No upload is called {name}. 'tautleaf status' lists them.")
         return
     missing = [entry.name for entry in _FACTS if entry.default is MISSING and entry.name not in facts]
-    if missing or upload in uploads:
-        raise ValueError(f"upload {upload} cannot be accepted: {'missing ' + ', '.join(missing) if missing else 'it is there already'}")
+    if missing or (upload in uploads) != (event == "rechecked"):
+        why = f"missing {', '.join(missing)}" if missing else "it is there already" if upload in uploads else "it is not there"
+        raise ValueError(f"upload {upload} cannot be {event}: {why}")
     if facts["rows_in_file"] != sum(facts[name] for name in _COUNTS):
         raise ValueError(f"upload {upload} does not account for every row: {[facts['rows_in_file'], *(facts[name] for name in _COUNTS)]}")
     _accepted(LedgerEvent(0, "", "", event, upload, facts, ""))
@@ -91,6 +92,11 @@ def fold_events(events: Iterable[LedgerEvent]) -> dict[str, Upload]:
     for event in events:
         if event.event == "accepted":
             uploads[event.upload] = _accepted(event)
+            continue
+        if event.event == "rechecked":
+            before = uploads[event.upload]
+            kept = {name: getattr(before, name) for name in ("received_at", "status", "replaced_by", "sequence")}
+            uploads[event.upload] = replace(_accepted(event), **kept)
             continue
         status = {"replaced": "replaced", "withdrawn": "withdrawn", "restored": "active"}[event.event]
         by = str(event.facts["by"]) if event.event == "replaced" else None

@@ -56,6 +56,26 @@ def current_build(home: Home) -> str | None:
     return None if pointer is None else str(pointer["build_id"])
 
 
+def built_at(home: Home) -> str | None:
+    """When the current build was made (UTC, ISO), or None where nothing is published.
+
+    Raises:
+        PublishedDamaged: the pointer cannot be read.
+    """
+    pointer = _pointer(home)
+    return None if pointer is None else str(pointer["built_at"])
+
+
+def built_at(home: Home) -> str | None:
+    """When the current build was made, UTC as ISO text, or None where nothing is published.
+
+    Raises:
+        PublishedDamaged: the pointer cannot be read.
+    """
+    pointer = _pointer(home)
+    return None if pointer is None else str(pointer["built_at"])
+
+
 def open_published(home: Home, role: Role) -> Published:
     """Open the current build's file of one role, read-only, without access to other files, its settings locked.
 
@@ -90,6 +110,6 @@ def _pointer(home: Home) -> dict[str, Any] | None:
         return None
     except (OSError, ValueError) as error:
         raise PublishedDamaged(f"{path} cannot be read: {error}. {_AGAIN}.") from error
-    if not isinstance(pointer, dict) or not {"build_id", "files"} <= pointer.keys():
+    if not isinstance(pointer, dict) or not {"build_id", "built_at", "files"} <= pointer.keys():
         raise PublishedDamaged(f"{path} is not what was published. {_AGAIN}.")
     return pointer

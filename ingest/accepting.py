@@ -1,0 +1,214 @@
+"""Accept a checked file: keep the original, write the checked rows, record it; let it replace an earlier one."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ingest.checked_files import WEATHER_COLUMNS, checked_path, write_checked, write_problems
+from ingest.checking import Asked, Checked, check_bytes
+from ingest.errors import ReceivedDamaged, ReplacementUnclear, UploadUnknown
+from ingest.home import Home
+from ingest.received import Event, Received
+from ingest.recipes import save_recipe
+from ingest.rows import READING_COLUMNS
+from ingest.uploads import Upload
+
+TYPES = {"readings": READING_COLUMNS, "weather": WEATHER_COLUMNS}
+_PLACE = ("semester", "section", "date", "sampling_window", "site", "taxon", "plant", "leaf")
+
+
+@dataclass(frozen=True)
+class Disposal:
+    """What the user said of earlier uploads that cover the same: which the new file replaces, or that it adds to them."""
+
+    replaces: tuple[str, ...] = ()
+    adds: bool = False
+
+
+def accept(home: Home, checked: Checked, disposal: Disposal | None = None) -> bool:
+    """Accept a checked file whose receipt is not refused; returns False where it was known already and nothing changed.
+
+    The receipt gets its verdict, the upload's id and what changed against the upload that it replaces.
+
+    Raises:
+        ReplacementUnclear: an active upload covers the same, and nothing was said of it; nothing was changed.
+        UploadUnknown: `disposal` names an upload that is not there, or is not active.
+    """
+    receipt, received = checked.receipt, Received(home)
+    receipt.upload_id = upload_id = f"u{receipt.fingerprint[:10]}"
+    uploads = {upload.upload_id: upload for upload in received.uploads()}
+    known = uploads.get(upload_id)
+    if known and known.status == "active":
+        receipt.verdict = "known already"
+        return False
+    replaced = _replaced(home, checked, list(uploads.values()), disposal or Disposal(), received)
+    sha256 = received.keep_original(checked.data)
+    program = home.settings().program_code
+    if known is None:
+        _write(home, checked, program, upload_id)
+    first: tuple[Event, str, Any] = ("restored", upload_id, {}) if known else ("accepted", upload_id, _facts(checked, program, sha256))
+    received.record_all([first, *(("replaced", upload.upload_id, {"by": upload_id}) for upload in replaced)])
+    if receipt.kind == "readings":
+        save_recipe(home.recipes, checked.recipe)
+        receipt.recipe = f"recipes/{(checked.recipe.path.name if checked.recipe.path else checked.recipe.shape + '.toml')}"
+    receipt.verdict = "loaded"
+    return True
+
+
+def withdraw(home: Home, prefix: str) -> Upload:
+    """Take an active upload out of use; it stays in received.
+
+    Raises:
+        UploadUnknown: there is no such active upload.
+    """
+    received = Received(home)
+    upload = received.find(prefix)
+    if upload.status != "active":
+        raise UploadUnknown(f"Upload {upload.upload_id} is {upload.status} already. 'tautleaf status' lists the uploads in use.")
+    received.record("withdrawn", upload.upload_id)
+    return received.find(upload.upload_id)
+
+
+def overlapping(checked: Checked, uploads: Sequence[Upload]) -> list[Upload]:
+    """The active uploads of the same kind that cover a section, or a gauge's days, which the file covers too."""
+    receipt = checked.receipt
+    found = []
+    for upload in uploads:
+        if upload.status != "active" or upload.kind != receipt.kind or upload.upload_id == receipt.upload_id:
+            continue
+        if receipt.kind == "readings":
+            covers = set(upload.sections.split(";")) & set(receipt.sections)
+        else:
+            covers = set(upload.gauges.split(";")) & set(receipt.gauges) if _share_days(upload, checked) else set()
+        found.extend([upload] if covers else [])
+    return found
+
+
+def recheck(home: Home) -> list[str]:
+    """Read every upload in use again from its original, as after a change of a register; returns the ids that changed.
+
+    Raises:
+        ReceivedDamaged: an original is missing, damaged, or can no longer be understood.
+    """
+    received, changed = Received(home), []
+    for upload in received.uploads():
+        if upload.status != "active":
+            continue
+        facts = upload.facts
+        asked = Asked(tuple(facts.get("answers", ())), upload.kind, facts.get("gauge"))
+        checked = check_bytes(home, received.original(upload.sha256), upload.original_name, asked)
+        if checked.receipt.is_refused:
+            first = next(found for found in checked.receipt.problems if found.severity == "refuse")
+            raise ReceivedDamaged(
+                f"Upload {upload.upload_id} ({upload.file_name}) can no longer be understood: {first.message} {first.suggestion}."
+            )
+        _write(home, checked, upload.program, upload.upload_id)
+        now = _facts(checked, upload.program, upload.sha256)
+        if any(now[name] != getattr(upload, name) for name in ("rows_accepted", "rows_flagged", "rows_set_aside", "sections", "gauges")):
+            received.record("rechecked", upload.upload_id, now)
+            changed.append(upload.upload_id)
+    return changed
+
+
+def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Disposal, received: Received) -> list[Upload]:
+    named = [received.find(prefix) for prefix in disposal.replaces]
+    for upload in named:
+        if upload.status != "active":
+            raise UploadUnknown(f"Upload {upload.upload_id} is {upload.status} already and cannot be replaced.")
+        _refuse_loss(checked, upload)
+    covered = overlapping(checked, uploads)
+    checked.receipt.changes = [change for upload in named or covered for change in changes(home, checked, upload)]
+    left = [upload for upload in covered if upload not in named]
+    if checked.receipt.kind == "weather" and not any(checked.receipt.changes):
+        return named  # the same days with the same values twice contradict nothing
+    if left and not disposal.adds:
+        raise ReplacementUnclear(_which(checked, left))
+    return named
+
+
+def _refuse_loss(checked: Checked, upload: Upload) -> None:
+    """A replacement must cover all that it replaces; else readings of another section would vanish with it."""
+    receipt = checked.receipt
+    if upload.kind != receipt.kind:
+        raise ReplacementUnclear(
+            f"Upload {upload.upload_id} holds {upload.kind}, and {receipt.file} holds {receipt.kind}: withdraw the one or load the other."
+        )
+    before = set((upload.sections if receipt.kind == "readings" else upload.gauges).split(";"))
+    lost = before - set(receipt.sections if receipt.kind == "readings" else receipt.gauges)
+    if lost:
+        raise ReplacementUnclear(
+            f"Upload {upload.upload_id} also covers {', '.join(sorted(lost))}, which {receipt.file} does not. "
+            f"Load a file that covers all of it, or withdraw {upload.upload_id} first."
+        )
+
+
+def _which(checked: Checked, left: list[Upload]) -> str:
+    receipt = checked.receipt
+    lines = [f"{upload.upload_id} ({upload.file_name}, received {upload.received_at[:10]})" for upload in left]
+    what = ", ".join(receipt.sections or receipt.gauges)
+    differs = f" {len(receipt.changes)} values differ." if receipt.changes else ""
+    return (
+        f"{receipt.file} covers {what}, which {' and '.join(lines)} covers already.{differs} "
+        f"Load it with --replaces {left[0].upload_id} if it corrects that file, or with --adds if it is a further part of it."
+    )
+
+
+def changes(home: Home, checked: Checked, upload: Upload) -> list[dict[str, Any]]:
+    """What a file changes against an earlier upload: each reading or day whose value differs, is new or is gone."""
+    import duckdb
+
+    path = checked_path(home, upload.kind, upload.upload_id)
+    place, value = (_PLACE, "reading_as_written") if upload.kind == "readings" else (("gauge", "date", "element"), "value_as_written")
+    with duckdb.connect() as connection:
+        names = ", ".join((*place, value))
+        rows = connection.execute(f"SELECT {names} FROM read_parquet(?) WHERE status <> 'set_aside'", [str(path)]).fetchall()  # noqa: S608
+    before = {tuple(map(str, row[:-1])): row[-1] for row in rows}
+    columns = checked.columns
+    kept = [index for index, status in enumerate(columns["status"]) if status != "set_aside"]
+    after = {tuple(str(columns[name][index]) for name in place): columns[value][index] for index in kept}
+    keys = before.keys() & after.keys() if upload.kind == "weather" else before.keys() | after.keys()
+    return [
+        {"place": ", ".join(part for part in key if part != "None"), "before": before.get(key, "none"), "after": after.get(key, "none")}
+        for key in sorted(keys)
+        if before.get(key) != after.get(key)
+    ]
+
+
+def _share_days(upload: Upload, checked: Checked) -> bool:
+    first, last = checked.receipt.date_first, checked.receipt.date_last
+    if not (first and last and upload.date_first and upload.date_last):
+        return False
+    return upload.date_first.isoformat() <= last and first <= upload.date_last.isoformat()
+
+
+def _write(home: Home, checked: Checked, program: str, upload_id: str) -> None:
+    kind = checked.receipt.kind
+    write_problems(home, checked.receipt.problems, program=program, upload_id=upload_id)
+    write_checked(checked_path(home, kind, upload_id), checked.columns, TYPES[kind], program=program, upload_id=upload_id)
+
+
+def _facts(checked: Checked, program: str, sha256: str) -> dict[str, Any]:
+    receipt = checked.receipt
+    return {
+        "program": program,
+        "kind": receipt.kind,
+        "file_name": receipt.file,
+        "original_name": checked.name,
+        "sha256": sha256,
+        "rows_in_file": receipt.rows["in_file"],
+        "rows_accepted": receipt.rows["accepted"],
+        "rows_flagged": receipt.rows["flagged"],
+        "rows_set_aside": receipt.rows["set_aside"],
+        "recipe": checked.recipe.shape,
+        "recipe_text": checked.recipe.as_toml() if receipt.kind == "readings" else json.dumps(checked.answers),
+        "semesters": ";".join(receipt.semesters),
+        "sections": ";".join(receipt.sections),
+        "gauges": ";".join(receipt.gauges),
+        "date_first": receipt.date_first,
+        "date_last": receipt.date_last,
+        "answers": list(checked.asked.answers),
+        "gauge": checked.asked.gauge,
+    }

@@ -1,0 +1,96 @@
+"""Commands of the first stage: a new home, and what a file would be taken for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from ingest.front import HomeOption, JsonOption, say, say_json, user_errors, working
+
+Files = Annotated[list[Path], typer.Argument(help="One or more files, as the class handed them in.", show_default=False)]
+Answers = Annotated[
+    list[str],
+    typer.Option(
+        "--answer", metavar="KEY=VALUE", help="Answer a question about these files, for example reading.unit=bar.", show_default=False
+    ),
+]
+SectionOption = Annotated[str | None, typer.Option("--section", help="The lab section of all rows.", show_default=False)]
+SemesterOption = Annotated[str | None, typer.Option("--semester", help="The semester of all rows, as 2024-fall.", show_default=False)]
+KindOption = Annotated[str | None, typer.Option("--kind", help="readings or weather, where the content does not tell.", show_default=False)]
+GaugeOption = Annotated[str | None, typer.Option("--gauge", help="The gauge of a weather record.", show_default=False)]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this stage to the front door."""
+    app.command(epilog="Example: tautleaf init my-lab --name 'Field lab' --timezone America/Chicago")(init)
+    app.command(epilog="Example: tautleaf check 'Fall 2024 Section A.xlsx' --answer reading.unit=bar")(check)
+
+
+@user_errors
+def init(
+    home: Annotated[Path, typer.Argument(help="The folder to make.", show_default=False)],
+    name: Annotated[str, typer.Option(help="Name of the program as shown.")] = "Field lab",
+    code: Annotated[str, typer.Option(help="Short code of the program.")] = "field-lab",
+    timezone: Annotated[str, typer.Option(help="Time zone of the sites, from the IANA list.")] = "UTC",
+    is_json: JsonOption = False,
+) -> None:
+    """Make a new home with empty registers and a commented tautleaf.toml."""
+    from ingest.home import init_home
+
+    made = init_home(home, code=code, name=name, timezone=timezone)
+    if is_json:
+        say_json({"home": str(made.root), "registers": str(made.registers)})
+        return
+    say(f"Made {made.root}.")
+    say(f"Next: fill in the registers in {made.registers} (each explains its columns), then 'tautleaf check FILE --home {home}'.")
+
+
+@user_errors
+def check(
+    files: Files,
+    answer: Answers = [],  # noqa: B006  # typer reads the default, nobody changes it
+    section: SectionOption = None,
+    semester: SemesterOption = None,
+    kind: KindOption = None,
+    gauge: GaugeOption = None,
+    save_recipe: Annotated[bool, typer.Option("--save-recipe", help="Keep the recipe with its open questions in the home.")] = False,
+    home: HomeOption = None,
+    is_json: JsonOption = False,
+) -> None:
+    """Read, understand and check files; print the receipts; change nothing."""
+    from ingest.checking import check_path
+    from ingest.home import find_home
+
+    place, asked = find_home(home), asked_of(answer, section, semester, kind, gauge)
+    receipts = []
+    for path in files:
+        with working(f"Checking {path.name}"):
+            checked = check_path(place, path, asked)
+        if save_recipe:
+            from ingest.recipes import save_recipe as save
+
+            checked.receipt.recipe = str(save(place.recipes, checked.recipe, checked.receipt.open_questions()))
+        receipts.append(checked.receipt)
+        if not is_json:
+            say(checked.receipt.as_text())
+    if is_json:
+        say_json({"receipts": [receipt.as_dict() for receipt in receipts]})
+    if any(receipt.is_refused for receipt in receipts):
+        raise typer.Exit(1)
+
+
+def asked_of(answers: list[str], section: str | None, semester: str | None, kind: str | None, gauge: str | None) -> "Asked":
+    """Gather what the command line says of its files.
+
+    Raises:
+        RecipeInvalid: the kind is not known.
+    """
+    from ingest.checking import KINDS_READ, Asked
+    from ingest.errors import RecipeInvalid
+
+    if kind is not None and kind not in KINDS_READ:
+        raise RecipeInvalid(f"The kind {kind!r} is not known; write one of {', '.join(KINDS_READ)}.")
+    shortcuts = {"constants.section": section, "constants.semester": semester}
+    return Asked((*answers, *(f"{key}={value}" for key, value in shortcuts.items() if value)), kind, gauge)

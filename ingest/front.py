@@ -1,0 +1,81 @@
+"""What every command shares: the home, JSON for machines, errors without a traceback, progress on a terminal."""
+
+from __future__ import annotations
+
+import functools
+import json
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Any, ParamSpec, TypeVar
+
+import typer
+
+from ingest.errors import TautleafError
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+HomeOption = Annotated[
+    Path | None, typer.Option("--home", help="The home; else TAUTLEAF_HOME, else the current folder.", show_default=False)
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Answer in JSON, for machines.")]
+
+
+def user_errors(command: Callable[P, R]) -> Callable[P, R]:
+    """Turn a named error into its message on standard error (or JSON on standard output) and exit 1."""
+
+    @functools.wraps(command)
+    def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return command(*args, **kwargs)
+        except TautleafError as error:
+            report(error, is_json=bool(kwargs.get("is_json")))
+            raise typer.Exit(1) from error
+
+    return guarded
+
+
+def report(error: TautleafError, *, is_json: bool) -> None:
+    """Say what is wrong, where and what to do next."""
+    if is_json:
+        say_json({"error": error.code, "message": str(error), "problems": [found.as_dict() for found in error.problems]})
+        return
+    print(str(error), file=sys.stderr)
+    for found in error.problems[1:]:
+        place = f"{found.sheet}, row {found.row}, {found.column}" if found.row else f"{found.sheet}"
+        print(f"  {place}: {found.message} To do: {found.suggestion}", file=sys.stderr)
+
+
+def say_json(value: Any) -> None:
+    """One JSON document on standard output."""
+    print(json.dumps(value, ensure_ascii=False, indent=2, default=str))
+
+
+def say(text: str) -> None:
+    """A line or more for a person on standard output."""
+    print(text)
+
+
+@contextmanager
+def working(what: str) -> Iterator[None]:
+    """Show that work is going on, on a terminal only."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(f"{what} …"):
+        yield
+
+
+def counted(items: Iterable[R], what: str, total: int) -> Iterator[R]:
+    """Go through items with a progress bar, on a terminal only and where there is more than one."""
+    if total < 2 or not sys.stderr.isatty():
+        yield from items
+        return
+    from rich.console import Console
+    from rich.progress import track
+
+    yield from track(items, description=what, total=total, console=Console(stderr=True))
