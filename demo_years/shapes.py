@@ -11,6 +11,7 @@ from demo_years.readings import Reading
 from demo_years.vocabulary import Vocabulary
 
 Cell = str | int | float | date | time | None
+Truth = dict[str, Any]  # one reading as a careful reader of its file understands it
 
 
 @dataclass(frozen=True)
@@ -187,6 +188,3 @@ FIELDS: dict[str, Field] = {
 def plain_text(cell: Cell) -> str:
     """A cell as a text file shows it."""
     return "" if cell is None else str(cell)
-
-
-Truth = dict[str, Any]
