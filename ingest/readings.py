@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ingest.attributing import attribute
 from ingest.columns import map_columns
+from ingest.containers import Sheet
 from ingest.crosschecks import check_rows
 from ingest.decisions import decide_readings
 from ingest.measuring import measure
@@ -42,7 +43,7 @@ def _read_sheet(layout: SheetLayout, reading: Reading, rows: Rows, receipt: Rece
     start = rows.add(len(numbers))
     index_of = {number: start + position for position, number in enumerate(numbers)}
     every = list(index_of.values())
-    rows.put("source_sheet", every, [reading.scrub(layout.sheet.name) or None] * len(every))
+    rows.put("source_sheet", every, [sheet_shown(layout.sheet, reading)] * len(every))
     rows.put("source_row", every, numbers)
     for number, code in layout.other_rows.items():
         rows.mark(index_of[number], code)
@@ -58,7 +59,7 @@ def _read_sheet(layout: SheetLayout, reading: Reading, rows: Rows, receipt: Rece
 
 def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, receipt: Receipt) -> Understood:
     mapped = map_columns(table, reading.recipe)
-    said = Understood(reading.scrub(table.sheet.name), table.header_row, len(at), questions=list(mapped.problems))
+    said = Understood(sheet_shown(table.sheet, reading) or "", table.header_row, len(at), questions=list(mapped.problems))
     for column, places in mapped.columns.items():
         said.columns[column] = {"header": table.headers[places[0]], "letter": letter(places[0]), "why": mapped.why[column]}
     said.unused = [reading.scrub(header) for header in mapped.unused]
@@ -100,6 +101,14 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
     if not any(rows.columns[name][index] for name in ("time_read", "time_cut", "sampling_window") for index in at) and not said.questions:
         place = {"sheet": table.sheet.name, "row": table.header_row}
         said.questions.append(problem("window_missing", place=place, recipe="--answer constants.sampling_window=midday (or predawn …)"))
+
+
+def sheet_shown(sheet: Sheet, reading: Reading) -> str | None:
+    """A sheet's name without persons; its number tells sheets apart whose names were cut."""
+    scrubbed = reading.scrub(sheet.name)
+    if not scrubbed:
+        return None
+    return scrubbed if scrubbed == sheet.name else f"{scrubbed} ({sheet.number})"
 
 
 def _cover(rows: Rows, receipt: Receipt) -> None:

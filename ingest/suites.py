@@ -85,7 +85,7 @@ def _expectations(gxe: Any, column: Column, present: set[str]) -> Iterator[Any]:
     if column.max_length:
         yield gxe.ExpectColumnValueLengthsToBeBetween(column=column.name, max_value=column.max_length, meta=meta)
     if column.type == "time":
-        yield gxe.ExpectColumnValuesToMatchRegex(column=column.name, regex=r"^([01]\d|2[0-3]):[0-5]\d$", meta=meta)
+        yield gxe.ExpectColumnValuesToMatchRegex(column=column.name, regex=r"^(?:[01]\d|2[0-3]):[0-5]\d$", meta=meta)
     if column.minimum is not None or column.maximum is not None:
         yield gxe.ExpectColumnValuesToBeBetween(column=column.name, min_value=column.minimum, max_value=column.maximum, meta=meta)
 
