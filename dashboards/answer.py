@@ -1,0 +1,83 @@
+"""What a view gives back: a title that says what is seen, figures, a reading in words, what may be compared, and the numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from dashboards.words import escape, is_missing
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from dashboards.panel import Panel
+
+ROWS_IN_A_TABLE = 200
+"""Rows of one table that a page shows; the rest are counted and can be taken as a file."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A frame to be shown as a table: its columns' headings, and which columns hold numbers (set right)."""
+
+    caption: str
+    frame: pd.DataFrame
+    headings: dict[str, str]
+    numeric: frozenset[str] = frozenset()
+
+    def html(self) -> str:
+        """The table as HTML; every cell is text and escaped."""
+        names = list(self.headings)
+        kinds = {name: ' class="number"' if name in self.numeric else "" for name in names}
+        head = "".join(f'<th scope="col"{kinds[name]}>{escape(self.headings[name])}</th>' for name in names)
+        shown = self.frame.head(ROWS_IN_A_TABLE)
+        rows = [
+            "<tr>" + "".join(f"<td{kinds[name]}>{cell(value)}</td>" for name, value in zip(names, row, strict=True)) + "</tr>"
+            for row in shown[names].itertuples(index=False, name=None)
+        ]
+        more = len(self.frame) - len(shown)
+        rest = f"<p>The first {len(shown)} of {len(self.frame)} rows; take the file for all of them.</p>" if more > 0 else ""
+        return (
+            f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(self.caption)}"><table>'
+            f"<caption>{escape(self.caption)}</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>{rest}"
+        )
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One view, drawn. Texts are plain, not HTML: they are escaped where they become a page."""
+
+    title: str
+    reading: str
+    fair: Sequence[str] = ()
+    counts: str = ""
+    panels: Sequence[Panel] = ()
+    rain: pd.DataFrame | None = None
+    key: str = ""
+    source: str = ""
+    tables: Sequence[Table] = field(default_factory=tuple)
+
+    @property
+    def is_empty(self) -> bool:
+        """True where there is nothing to draw; the reading then says why."""
+        return not self.panels and not self.tables
+
+    def side_html(self) -> str:
+        """The text beside the figure: the reading, what may be compared, and how many."""
+        parts = [f'<p class="reading">{escape(self.reading)}</p>']
+        if self.fair:
+            items = "".join(f"<li>{escape(caveat)}</li>" for caveat in self.fair)
+            parts.append(f"<h3>Like with like</h3><ul>{items}</ul>")
+        if self.counts:
+            parts.append(f"<h3>How many</h3><p>{escape(self.counts)}</p>")
+        return "".join(parts)
+
+    def tables_html(self) -> str:
+        """The numbers behind the figure."""
+        return "".join(table.html() for table in self.tables)
+
+
+def cell(value: object) -> str:
+    """One cell as escaped text; missing values are an empty cell."""
+    return "" if is_missing(value) else escape(str(value))

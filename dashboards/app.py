@@ -1,0 +1,101 @@
+"""The dashboard's server: our own pages on this computer's own address, asking nothing of any other."""
+
+from __future__ import annotations
+
+import json
+import socket
+import sys
+from importlib import import_module
+from threading import Thread
+from typing import TYPE_CHECKING, Any, cast
+
+from ingest.errors import PortTaken
+
+if TYPE_CHECKING:
+    from dashboards.shelf import Shelf
+    from ingest.home import Home
+    from warehouse.roles import Role
+
+ADDRESS = "127.0.0.1"
+THREADS = 4
+POLL_SECONDS = 5.0
+"""How often an open page asks whether a new build was published."""
+
+
+def serve(home: Home, *, role: str = "instructor", port: int = 5006, show: bool = False, is_json: bool = False) -> None:
+    """Serve the dashboard of a home to browsers on this computer, until interrupted; the address is printed first.
+
+    Raises:
+        PortTaken: another program listens on the port.
+        NothingPublished: the home has no published build for the role.
+    """
+    from dashboards.shelf import Shelf
+    from warehouse.published import current_build, open_published
+
+    shelf = Shelf(lambda: current_build(home), lambda: open_published(home, cast("Role", role)))
+    shelf.store()
+    program = home.settings().program_name
+    server = make_server(shelf, role=role, program=program, port=port)
+    address = f"http://{ADDRESS}:{port}/"
+    said = json.dumps({"address": address, "role": role}) if is_json else f"{program}, for the {role}: {address}  (stop with Ctrl+C)"
+    sys.stdout.write(said + "\n")
+    sys.stdout.flush()
+    if show:
+        server.show("/")
+    try:
+        server.io_loop.start()
+    except KeyboardInterrupt:
+        server.stop()
+
+
+def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_seconds: float = POLL_SECONDS) -> Any:
+    """A server of the role's views, started but for its loop.
+
+    Raises:
+        PortTaken: another program listens on the port.
+    """
+    import panel as pn
+    from tornado.web import RedirectHandler
+
+    from dashboards.session import page_maker
+    from dashboards.views import views_of
+
+    check_port(port)
+    pn.extension(nthreads=THREADS)
+    Thread(target=_warm, daemon=True).start()
+    views = views_of(role)
+    pages = {view.name: page_maker(shelf, view.name, role, program, poll_seconds) for view in views}
+    titles = {view.name: f"{view.words} · {program}" for view in views}
+    origins = [f"{ADDRESS}:{port}", f"localhost:{port}"]
+    home_page = (r"/", RedirectHandler, {"url": f"/{views[0].name}", "permanent": False})
+    return pn.serve(
+        pages,
+        port=port,
+        address=ADDRESS,
+        websocket_origin=origins,
+        show=False,
+        start=False,
+        title=titles,
+        verbose=False,
+        use_index=False,
+        extra_patterns=[home_page],
+    )
+
+
+def _warm() -> None:
+    """Load in the background what only the Years view needs, for it takes seconds."""
+    import_module("hvplot.pandas")
+
+
+def check_port(port: int) -> None:
+    """Make sure that the port is free before anything heavy is loaded.
+
+    Raises:
+        PortTaken: another program listens on the port.
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((ADDRESS, port))
+        except OSError as error:
+            raise PortTaken(f"Port {port} is in use. Choose another: tautleaf serve --port {port + 1}") from error

@@ -1,0 +1,77 @@
+"""The panels of the Class view: leaves small and light at their plant, plants large, the mean with its interval, bounds open."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from dashboards import marks
+from dashboards.panel import Panel
+from dashboards.words import GROUPS, count, is_missing, mpa, number, sentence
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+HEIGHT = 470
+_SPREAD = 0.64
+_APART = 0.16
+_MEAN_AT = -0.43
+_LEAF, _PLANT = {"size": 5, "alpha": 0.4}, {"size": 10, "alpha": 0.95}
+
+
+def panels(leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, positions: list[str], decimals: int) -> list[Panel]:
+    """A panel per functional group, low plants first; all have the same vertical range, so that the eye may run along."""
+    groups = [group for group in GROUPS if group in set(plants["functional_group"])]
+    values = [*leaves["water_potential_mpa"], *means["ci_low_mpa"].dropna(), *means["value_mpa"].dropna()]
+    driest = min(float(value) for value in values)
+    return [_panel(group, leaves, plants, means, (positions, driest, decimals)) for group in groups]
+
+
+def _panel(group: str, leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, scale: tuple[list[str], float, int]) -> Panel:
+    positions, driest, decimals = scale
+    mine, ours = plants[plants["functional_group"] == group], means[means["functional_group"] == group]
+    n_plants = dict(zip(ours["topographic_position"], ours["n_plants"], strict=True))
+    panel = Panel(
+        name=group,
+        title=sentence(GROUPS[group]),
+        height=HEIGHT,
+        x_range=(-0.62, len(positions) - 0.42),
+        y_range=marks.potential_range(driest),
+        x_ticks={float(i): f"{position}\nn {n_plants.get(position, 0)}" for i, position in enumerate(positions)},
+        y_ticks=marks.tick_words(marks.potential_ticks(driest)),
+    )
+    at = _places(mine, positions)
+    for row in leaves[leaves["plant_key"].isin(set(mine["plant_key"]))].itertuples():
+        who = row.scientific_name if is_missing(row.plant) else f"{row.scientific_name}, plant {row.plant}"
+        marks.add_reading(panel, at[row.plant_key], row, f"{who}: {bound_words(row, decimals)}", **_LEAF)
+    for row in mine.itertuples():
+        of = f"{count(row.n_leaves, 'leaf', 'leaves')}, {row.site_name}"
+        marks.add_reading(panel, at[row.plant_key], row, f"{row.scientific_name}, a plant: {bound_words(row, decimals)}, {of}", **_PLANT)
+    _add_means(panel, ours, positions, decimals)
+    return panel
+
+
+def _places(plants: pd.DataFrame, positions: list[str]) -> dict[Any, float]:
+    """Each plant's place on the horizontal axis: spread evenly over its position's column, so that leaves stand over their plant."""
+    places: dict[Any, float] = {}
+    for column, position in enumerate(positions):
+        keys = list(dict.fromkeys(plants.loc[plants["topographic_position"] == position, "plant_key"]))
+        width = min(_SPREAD, _APART * max(len(keys) - 1, 0))
+        for i, plant in enumerate(keys):
+            places[plant] = column + 0.08 + (0.0 if len(keys) < 2 else width * (i / (len(keys) - 1) - 0.5))
+    return places
+
+
+def bound_words(row: Any, decimals: int) -> str:
+    """A value in words; a bound says that it is one."""
+    return ("at least as dry as " if row.below_limit else "") + mpa(row.water_potential_mpa, decimals)
+
+
+def _add_means(panel: Panel, means: pd.DataFrame, positions: list[str], decimals: int) -> None:
+    """The mean as a level stroke left of its plants, with the interval through it; a median has no interval."""
+    for row in means[means["kind"] != "none"].itertuples():
+        x = positions.index(row.topographic_position) + _MEAN_AT
+        says = f"{row.topographic_position}, {row.kind} of {row.n_plants} plants: {mpa(row.value_mpa, decimals)}"
+        if not is_missing(row.ci_low_mpa):
+            says += f" ({number(row.ci_low_mpa, decimals)} to {number(row.ci_high_mpa, decimals)})"
+            panel.add("ink_bars", x0=x, y0=row.ci_low_mpa, x1=x, y1=row.ci_high_mpa, width=2, alpha=1.0)
+        panel.add("ink_marks", x=x, y=row.value_mpa, shape="dash", size=14, alpha=1.0, says=says)

@@ -1,0 +1,123 @@
+"""What the Class view says: a title of what is seen, one sentence with numbers, and what may be compared with what."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from dashboards.words import GROUPS, POSITIONS, count, few, groups_words, listed, mpa, number, sentence
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from dashboards.choices import Choices
+
+FEW_PLANTS = 5
+_NEVER_ACROSS = (
+    "Compare positions within a panel. A grass and a tree at the same potential are not under the same stress, so nothing is tested "
+    "across panels."
+)
+
+
+def title(contrasts: pd.DataFrame, choices: Choices) -> str:
+    """What is seen, in one line, going by the intervals of the contrasts."""
+    known = contrasts[contrasts["ci_low_mpa"].notna()]
+    upland_drier = list(known.loc[known["ci_low_mpa"] > 0, "functional_group"])
+    lowland_drier = list(known.loc[known["ci_high_mpa"] < 0, "functional_group"])
+    unclear = [group for group in known["functional_group"] if group not in upland_drier and group not in lowland_drier]
+    if known.empty:
+        return f"{sentence(choices.who())} {choices.when()}"
+    if upland_drier and lowland_drier:
+        return f"Upland was drier in {groups_words(upland_drier)}, lowland in {groups_words(lowland_drier)}"
+    for place, groups in (("Upland", upland_drier), ("Lowland", lowland_drier)):
+        if groups:
+            return f"{place} {GROUPS[groups[0]]} were drier" if len(known) == 1 else f"{place} was drier in {_those(groups, unclear)}"
+    return "No clear difference between upland and lowland"
+
+
+def _those(groups: list[str], others: list[str]) -> str:
+    """Groups in words, the shorter way round: by name, or all but the others."""
+    if not others:
+        return "both groups" if len(groups) == 2 else "every group"
+    return groups_words(groups) if len(groups) <= len(others) else f"every group but the {groups_words(others)}"
+
+
+def reading(contrasts: pd.DataFrame, means: pd.DataFrame, choices: Choices, decimals: int) -> str:
+    """One sentence with numbers: the widest gap where contrasts apply, otherwise the means of the largest group."""
+    known = contrasts[contrasts["difference_mpa"].notna()]
+    if known.empty:
+        return _means_sentence(means, choices, decimals)
+    widest = known.loc[known["difference_mpa"].abs().idxmax()]
+    gap = float(widest["difference_mpa"])
+    interval = ""
+    if not math.isnan(float(widest["ci_low_mpa"])):
+        low, high = number(float(widest["ci_low_mpa"]), decimals), number(float(widest["ci_high_mpa"]), decimals)
+        interval = f"95 % interval of the difference {low} to {high}; "
+    n_low, n_high = int(widest["n_plants_low"]), int(widest["n_plants_high"])
+    leaves = int(widest["n_leaves_low"]) + int(widest["n_leaves_high"])
+    start = sentence(choices.when()) + (", the widest gap was that of the " if len(known) > 1 else ", compare the ")
+    return (
+        f"{start}{GROUPS[str(widest['functional_group'])]}: lowland {mpa(float(widest['mean_low_mpa']), decimals)}, upland "
+        f"{mpa(float(widest['mean_high_mpa']), decimals)}, so the lowland was {'wetter' if gap >= 0 else 'drier'} by "
+        f"{mpa(abs(gap), decimals)} ({interval}{n_low} and {n_high} plants, {leaves} leaves)."
+    )
+
+
+def _means_sentence(means: pd.DataFrame, choices: Choices, decimals: int) -> str:
+    plants = means.groupby("functional_group")["n_plants"].sum()
+    group = str(plants.idxmax())
+    told = []
+    for row in means[means["functional_group"] == group].itertuples():
+        n = f"{count(row.n_plants, 'plant')}, {count(row.n_leaves, 'leaf', 'leaves')}"
+        if row.kind == "none":
+            told.append(f"{row.topographic_position} not known, because {row.n_below_limit} of {n} never reached an endpoint")
+            continue
+        interval = "" if math.isnan(row.ci_low_mpa) else f"{number(row.ci_low_mpa, decimals)} to {number(row.ci_high_mpa, decimals)}; "
+        told.append(f"{row.topographic_position} {mpa(row.value_mpa, decimals)} ({row.kind}; {interval}{n})")
+    section = f", section {choices.section}" if choices.section else ""
+    return f"{sentence(choices.when())}{section}, the {GROUPS[group]} read: {listed(told)}."
+
+
+def like_with_like(plants: pd.DataFrame, means: pd.DataFrame, choices: Choices) -> list[str]:
+    """What here may be compared and what may not, from the data at hand."""
+    caveats = [_NEVER_ACROSS] if means["functional_group"].nunique() > 1 else []
+    caveats += _different_kinds(plants)
+    dates = sorted({str(date)[:10] for date in plants["date"]})
+    if len(dates) > 1:
+        caveats.append(f"{sentence(few(len(dates)))} days are pooled here ({dates[0]} to {dates[-1]}); rain may have fallen between them.")
+    small = means[means["n_plants"] < FEW_PLANTS]
+    if not small.empty:
+        named = listed(f"{row.topographic_position} {GROUPS[row.functional_group]} ({row.n_plants})" for row in small.itertuples())
+        caveats.append(f"Fewer than {few(FEW_PLANTS)} plants: {named}. Look at the marks, not at the mean.")
+    if plants["leaf_stands_for_plant"].any():
+        n = int(plants["leaf_stands_for_plant"].sum())
+        caveats.append(
+            f"For {count(n, 'leaf', 'leaves')} no plant was written down; each stands for a plant, and so the interval may be too narrow."
+        )
+    hidden = means[means["kind"] != "mean"]
+    caveats += [f"{sentence(row.topographic_position)} {GROUPS[row.functional_group]}: {row.reason}." for row in hidden.itertuples()]
+    if choices.section:
+        caveats.append(f"Section {choices.section} alone; the title and contrasts of the whole cohort do not apply.")
+    return caveats
+
+
+def _different_kinds(plants: pd.DataFrame) -> list[str]:
+    """A sentence for each group whose kinds of plant differ between positions: the comparison is then of kinds, too."""
+    found = []
+    for group in GROUPS:
+        mine = plants[plants["functional_group"] == group]
+        kinds = {p: set(mine.loc[mine["topographic_position"] == p, "scientific_name"]) for p in POSITIONS}
+        kinds = {position: names for position, names in kinds.items() if names}
+        shared = set.intersection(*kinds.values()) if kinds else set()
+        everything = set.union(*kinds.values()) if kinds else set()
+        if len(kinds) > 1 and shared != everything:
+            advice = f"; for a fairer look choose {listed(sorted(shared), 'or')}" if shared else "; no kind was read at all of them"
+            found.append(f"The {GROUPS[group]} are not the same kinds at every position{advice}.")
+    return found
+
+
+def counts(plants: pd.DataFrame, leaves: pd.DataFrame) -> str:
+    """How many plants and leaves, and how many of them are bounds."""
+    n_bounds = int(leaves["below_limit"].sum())
+    bounds = f" {count(n_bounds, 'leaf', 'leaves')} never reached an endpoint: at least as dry as the limit." if n_bounds else ""
+    return f"{count(len(plants), 'plant')}, {count(len(leaves), 'leaf', 'leaves')}.{bounds}"

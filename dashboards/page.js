@@ -1,0 +1,68 @@
+"use strict";
+// Light and dark, for the page and for the canvases: a figure's parts carry the tag "ink" or "rule", and are painted here, in the
+// browser alone, whenever the ground changes or a new figure arrives. And the choices go along when the reader changes the view.
+(() => {
+  const root = document.documentElement;
+  const night = window.matchMedia("(prefers-color-scheme: dark)");
+  const kept = () => { try { return localStorage.getItem("ground"); } catch { return null; } };
+  const isDark = () => (root.dataset.ground ?? (night.matches ? "dark" : "light")) === "dark";
+  const inks = { ink: { light: "#1e1f1b", dark: "#ecebe4" }, rule: { light: "#1e1f1b", dark: "#ecebe4" } };
+  if (kept()) root.dataset.ground = kept();
+
+  const colourNames = {
+    ink: ["text_color", "major_label_text_color", "axis_label_text_color", "line_color", "fill_color"],
+    rule: ["grid_line_color"],
+  };
+  function paintModel(model, ground) {
+    const tag = (model.tags ?? []).find((each) => each in inks);
+    if (tag === undefined) return;
+    const colour = inks[tag][ground];
+    const wanted = {};
+    for (const name of colourNames[tag]) {
+      const property = model.properties[name];
+      if (property === undefined || (name === "fill_color" && model.type === "Span")) continue;
+      const now = model[name];
+      const value = now?.value !== undefined ? now.value : now;
+      if (value !== null && value !== colour && now?.field === undefined) wanted[name] = name in model && now?.value !== undefined ? { value: colour } : colour;
+    }
+    if (Object.keys(wanted).length > 0) model.setv(wanted, { sync: false });
+  }
+  let isPainting = false;
+  function paint() {
+    if (isPainting || window.Bokeh === undefined) return;
+    isPainting = true;
+    const ground = isDark() ? "dark" : "light";
+    for (const doc of window.Bokeh.documents) for (const model of doc._all_models.values()) paintModel(model, ground);
+    isPainting = false;
+  }
+  let isDue = false;
+  function paintSoon() {
+    if (isDue) return;
+    isDue = true;
+    queueMicrotask(() => { isDue = false; paint(); });
+  }
+  const watched = new WeakSet();
+  function watch() {
+    for (const doc of window.Bokeh?.documents ?? []) {
+      if (watched.has(doc)) continue;
+      watched.add(doc);
+      doc.on_change(() => { if (!isPainting) paintSoon(); });
+      paintSoon();
+    }
+  }
+  document.addEventListener("DOMContentLoaded", () => {
+    const button = document.getElementById("ground");
+    const say = () => { button.textContent = isDark() ? "Light" : "Dark"; };
+    say();
+    button.addEventListener("click", () => {
+      root.dataset.ground = isDark() ? "light" : "dark";
+      try { localStorage.setItem("ground", root.dataset.ground); } catch { /* a private window keeps nothing */ }
+      say();
+      paint();
+    });
+    night.addEventListener("change", () => { say(); paint(); });
+    for (const link of document.querySelectorAll("nav a")) link.addEventListener("click", () => { link.search = location.search; });
+    const waiting = setInterval(watch, 50);
+    setTimeout(() => clearInterval(waiting), 15000);
+  });
+})();

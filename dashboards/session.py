@@ -1,0 +1,164 @@
+"""One reader's page: the choices, what is drawn of them, the address, and the look-out for a new build. Nothing is shared."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from threading import Lock
+from typing import Any
+from urllib.parse import parse_qsl
+
+from dashboards.answer import Answer
+from dashboards.choices import Choices, from_query
+from dashboards.drawn import Drawn
+from dashboards.offers import offers, settled
+from dashboards.shelf import Shelf
+from dashboards.views import VIEWS, View, views_of
+from dashboards.words import escape
+from ingest.errors import TautleafError
+
+HERE = Path(__file__).parent
+LABELS = {
+    "semester": "Semester",
+    "section": "Section",
+    "window": "Part of the day",
+    "group": "Plants",
+    "taxon": "Kind of plant",
+    "site": "Site",
+}
+FETCHING = '<p class="reading">Fetching the readings …</p>'
+FAILED = '<p class="reading">This view could not be drawn. Reload the page; if it stays, tell the program’s keeper: its log says why.</p>'
+_LOG = logging.getLogger(__name__)
+
+
+class Session:
+    """The page of one reader, in one view."""
+
+    def __init__(self, shelf: Shelf, view: View, role: str, poll_seconds: float) -> None:
+        import panel as pn
+
+        self._shelf, self._view, self._role = shelf, view, role
+        self._lock = Lock()
+        self._is_settling = False
+        self._choices = from_query(_asked(pn.state.session_args))
+        self._build: str | None = None
+        css = (HERE / "parts.css").read_text("utf-8")
+        text: dict[str, Any] = {"sizing_mode": "stretch_width", "margin": 0, "stylesheets": [css]}
+        self._title = pn.pane.HTML("<h1>&nbsp;</h1>", **text)
+        self._side = pn.pane.HTML(FETCHING, **text)
+        self._key = pn.pane.HTML("", **text)
+        self._numbers = pn.pane.HTML("", **text)
+        self._notice = pn.pane.HTML("", **text)
+        self._drawn = Drawn(view.panel_width)
+        self._figure = self._drawn.column
+        self._selects = {
+            name: pn.widgets.Select(name=LABELS[name], options=[], margin=0, width=None, css_classes=["word"], stylesheets=[css])
+            for name in view.sentence
+        }
+        for name, select in self._selects.items():
+            select.param.watch(lambda event, name=name: self._choose(name, event.new), "value")
+        wrap = ":host { display: flex !important; flex-flow: row wrap; gap: 0 16px; }"
+        self._sentence = pn.Row(*self._selects.values(), margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
+        pn.state.onload(self.redraw)
+        if pn.state.location:
+            pn.state.location.param.watch(self._went_back, "search")
+        pn.state.add_periodic_callback(self.look_out, period=int(poll_seconds * 1000))
+
+    def page(self, program: str) -> Any:
+        """The page as a Panel template: our own HTML around the parts."""
+        import panel as pn
+
+        page = pn.Template((HERE / "page.html").read_text("utf-8"))
+        page.add_variable("css", (HERE / "page.css").read_text("utf-8"))
+        page.add_variable("js", (HERE / "page.js").read_text("utf-8"))
+        page.add_variable("program", program)
+        page.add_variable("role", self._role)
+        page.add_variable("view", self._view)
+        page.add_variable("views", views_of(self._role))
+        parts = ("sentence", "title", "figure", "key", "side", "numbers", "notice")
+        for part in parts:
+            page.add_panel(part, getattr(self, f"_{part}"))
+        return page
+
+    def redraw(self) -> None:
+        """Draw the view anew from the store of the current build."""
+        import panel as pn
+
+        with self._lock, pn.io.hold():
+            answer = None
+            try:
+                store = self._shelf.store()
+                self._build = store.build_id
+                self._settle(settled(self._choices, store.holdings), offers, store.holdings)
+                answer = self._view.draw(store, self._choices)
+            except TautleafError as error:
+                self._build = None
+                answer = Answer(title="Nothing to show yet", reading=str(error))
+            finally:
+                self._show(answer)
+
+    def look_out(self) -> None:
+        """Take up a newly published build, and say so."""
+        current = self._shelf.current_build()
+        if current is not None and current != self._build:
+            was_there = self._build is not None
+            self.redraw()
+            if was_there:
+                self._notice.object = "<p>New data were published; this page now shows them.</p>"
+
+    def _settle(self, choices: Choices, offer: Any, holdings: Any) -> None:
+        """Show the choices in the sentence and in the address."""
+        import panel as pn
+
+        self._choices = choices
+        offered = offer(choices, holdings)
+        self._is_settling = True
+        try:
+            for name, select in self._selects.items():
+                value = getattr(choices, name)
+                if value not in offered[name].values():
+                    offered[name] = {"–": value} | offered[name]
+                select.param.update(options=offered[name], value=value)
+            if pn.state.location and pn.state.location.search != choices.query():
+                pn.state.location.search = choices.query()
+        finally:
+            self._is_settling = False
+
+    def _choose(self, name: str, value: str) -> None:
+        if not self._is_settling and value is not None and value != getattr(self._choices, name):
+            self._choices = replace(self._choices, **{name: value})
+            self._notice.object = ""
+            self.redraw()
+
+    def _went_back(self, event: Any) -> None:
+        """The reader's browser went to another address of this page."""
+        if not self._is_settling and event.new != self._choices.query():
+            self._choices = from_query(dict(parse_qsl(event.new.removeprefix("?"))))
+            self.redraw()
+
+    def _show(self, answer: Answer | None) -> None:
+        if answer is None:
+            _LOG.error("The view %s could not be drawn with %s", self._view.name, self._choices)
+            self._side.object = FAILED
+            return
+        self._title.object = f"<h1>{escape(answer.title)}</h1>"
+        self._side.object = answer.side_html()
+        self._key.object = f'<p class="key">{answer.key}</p><p class="source">{escape(answer.source)}</p>' if answer.panels else ""
+        self._numbers.object = answer.tables_html()
+        self._drawn.show(answer)
+
+
+def _asked(arguments: Mapping[str, list[bytes]] | None) -> dict[str, str]:
+    """The query of the address with which the page was opened; what is no text is left out."""
+    return {name: values[-1].decode("utf-8", "replace") for name, values in (arguments or {}).items() if values}
+
+
+def page_maker(shelf: Shelf, name: str, role: str, program: str, poll_seconds: float) -> Any:
+    """A function that makes a new page of a view, for the server to call once per reader."""
+
+    def page() -> Any:
+        return Session(shelf, VIEWS[name], role, poll_seconds).page(program)
+
+    return page

@@ -1,0 +1,34 @@
+"""The shelf of what is published: hands out the store of the current build, and changes it when a new build is pointed to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from threading import Lock
+
+from dashboards.store import Published, Store
+
+
+class Shelf:
+    """One per server, shared by its sessions; a session keeps the store it was given until it asks again."""
+
+    def __init__(self, current_build: Callable[[], str | None], open_build: Callable[[], Published]) -> None:
+        self._current_build = current_build
+        self._open_build = open_build
+        self._lock = Lock()
+        self._store: Store | None = None
+
+    def current_build(self) -> str | None:
+        """Name of the build that is published now; cheap enough to ask every few seconds."""
+        return self._current_build()
+
+    def store(self) -> Store:
+        """The store of the current build.
+
+        Raises:
+            NothingPublished: no build has been published for this role.
+            PublishedDamaged: the published file is missing or not the one that was published.
+        """
+        with self._lock:
+            if self._store is None or self._store.build_id != self._current_build():
+                self._store = Store(self._open_build())
+            return self._store

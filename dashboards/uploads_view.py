@@ -1,0 +1,102 @@
+"""The Uploads view, for the instructor: what was received, what was found wrong, and which rows are kept but not used."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from dashboards.answer import Answer, Table
+from dashboards.words import count, is_missing, listed, semester_words
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from dashboards.choices import Choices
+
+_SUMS = ["rows_in_file", "rows_accepted", "rows_flagged", "rows_set_aside"]
+
+
+def draw(uploads: pd.DataFrame, problems: pd.DataFrame, set_aside: pd.DataFrame, choices: Choices) -> Answer:
+    """Tables of receipts, problems and set-aside rows, and the sum that accounts for every row of the active uploads."""
+    where = f"for {semester_words(choices.semester)}" if choices.semester else "yet"
+    if uploads.empty:
+        return Answer(
+            title="Nothing received",
+            reading=f"No file has been loaded {where}. Load one with: tautleaf load FILE",
+        )
+    active = uploads[uploads["status"] == "active"]
+    n_in, n_accepted, n_flagged, n_aside = (int(active[name].sum()) for name in _SUMS)
+    out = len(uploads) - len(active)
+    in_use = f"{count(len(active), 'upload')} in use, of {count(n_in, 'row')}"
+    reading = f"{in_use}: {n_accepted} accepted, {n_flagged} flagged and used, {n_aside} set aside."
+    return Answer(
+        title=f"{count(len(uploads), 'upload')} " + (f"of {semester_words(choices.semester)}" if choices.semester else "of every semester"),
+        reading=reading,
+        fair=[f"{count(out, 'upload')} replaced or withdrawn: kept as received, not used."] if out else (),
+        counts=_reasons(set_aside),
+        tables=[_receipts(uploads), _problems(problems), _rows(set_aside)],
+    )
+
+
+def _reasons(set_aside: pd.DataFrame) -> str:
+    """How many rows were set aside for each reason; a row may have several."""
+    if set_aside.empty:
+        return "No row of readings is set aside."
+    reasons = set_aside["reasons"].fillna("").str.split(";").explode()
+    told = [f"{reason.replace('_', ' ')} ({n})" for reason, n in reasons[reasons != ""].value_counts().items()]
+    return f"Set aside: {listed(told)}." if told else ""
+
+
+def _receipts(uploads: pd.DataFrame) -> Table:
+    shown = uploads.assign(
+        short=[upload[:8] for upload in uploads["upload_id"]], semesters=uploads["semesters"].fillna("").str.replace(";", ", ")
+    )
+    headings = {
+        "file_name": "File",
+        "short": "Upload",
+        "kind": "Kind",
+        "received_at": "Received (UTC)",
+        "status": "Status",
+        "semesters": "Semesters",
+        "rows_in_file": "Rows",
+        "rows_accepted": "Accepted",
+        "rows_flagged": "Flagged",
+        "rows_set_aside": "Set aside",
+    }
+    return Table("Receipts, the latest first", shown, headings, frozenset(_SUMS))
+
+
+def _problems(problems: pd.DataFrame) -> Table:
+    headings = {
+        "file_name": "File",
+        "sheet": "Sheet",
+        "row": "Row",
+        "column": "Column",
+        "value": "Value",
+        "severity": "What became of it",
+        "message": "What is wrong",
+        "suggestion": "What to do",
+        "count": "Times",
+    }
+    words = {"flag": "flagged, and used", "set_aside": "set aside", "refuse": "refused"}
+    shown = problems.assign(severity=[words.get(severity, severity) for severity in problems["severity"]])
+    return Table("Problems", shown, headings, frozenset({"row", "count"}))
+
+
+def _rows(set_aside: pd.DataFrame) -> Table:
+    headings = {
+        "file_name": "File",
+        "source_sheet": "Sheet",
+        "source_row": "Row",
+        "reasons": "Set aside because",
+        "date": "Date",
+        "site": "Site",
+        "taxon": "Taxon",
+        "reading_as_written": "Reading as written",
+        "unit_as_written": "Unit",
+        "remark": "Remark",
+    }
+    shown = set_aside.assign(
+        reasons=set_aside["reasons"].fillna("").str.replace("_", " ").str.replace(";", ", "),
+        date=["" if is_missing(date) else str(date)[:10] for date in set_aside["date"]],
+    )
+    return Table("Rows set aside", shown, headings, frozenset({"source_row"}))

@@ -1,0 +1,76 @@
+"""The views by name: who may see them, which choices their sentence holds, and how each is drawn from the store."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from dashboards import class_view, hillslope_view, uploads_view, years_view
+from dashboards.answer import Answer
+from dashboards.choices import Choices
+from dashboards.offers import why_empty
+from dashboards.store import Store
+from dashboards.words import decimals_for
+
+CAUTIONS = (
+    "Going to the chamber? Eye protection for everyone near it, faces never over the seal, the maker's manual at hand, and someone "
+    "trained beside you. Local rules come first."
+)
+
+
+@dataclass(frozen=True)
+class View:
+    """One view: its name in the bar, the sentence of its choices, and the function that draws it."""
+
+    name: str
+    words: str
+    sentence: tuple[str, ...]
+    roles: frozenset[str]
+    draw: Callable[[Store, Choices], Answer]
+    panel_width: int | None = None
+    cautions: str = ""
+    has_figure: bool = True
+
+
+def _decimals(store: Store) -> int:
+    return decimals_for(store.resolution_mpa(store.chambers_used))
+
+
+def _class(store: Store, choices: Choices) -> Answer:
+    leaves, plants = store.leaves(choices), store.plants(choices)
+    decimals = decimals_for(store.resolution_mpa([str(code) for code in leaves["chamber"].dropna().unique()]))
+    contrasts = store.contrasts(choices)
+    return class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=why_empty(choices, store.holdings))
+
+
+def _years(store: Store, choices: Choices) -> Answer:
+    seasons, rain = store.seasons(choices), store.rain_months(choices)
+    return years_view.draw(seasons, rain, choices, decimals=_decimals(store), why_empty=why_empty(choices, store.holdings))
+
+
+def _hillslope(store: Store, choices: Choices) -> Answer:
+    contrasts = store.contrasts(choices, every_semester=True)
+    return hillslope_view.draw(contrasts, choices, decimals=_decimals(store), why_empty=why_empty(choices, store.holdings))
+
+
+def _uploads(store: Store, choices: Choices) -> Answer:
+    return uploads_view.draw(store.uploads(choices), store.problems(choices), store.set_aside(choices), choices)
+
+
+_ALL, _CLASSROOM = frozenset({"instructor", "student", "reviewer"}), frozenset({"instructor", "student"})
+
+VIEWS: dict[str, View] = {
+    view.name: view
+    for view in (
+        View("class", "Class", ("semester", "section", "window", "group", "taxon", "site"), _CLASSROOM, _class, 150, CAUTIONS),
+        View("years", "Years", ("group", "taxon", "window", "site", "semester"), _ALL, _years),
+        View("hillslope", "Hillslope", ("group", "window", "semester"), _CLASSROOM, _hillslope),
+        View("uploads", "Uploads", ("semester",), frozenset({"instructor"}), _uploads, has_figure=False),
+    )
+}
+"""In the order of the bar."""
+
+
+def views_of(role: str) -> list[View]:
+    """The views that a role's file can answer."""
+    return [view for view in VIEWS.values() if role in view.roles]

@@ -1,0 +1,228 @@
+"""Invented classes, published as the warehouse publishes them, for the tests of the dashboard: a small file per role and build."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import duckdb
+import numpy as np
+import pandas as pd
+
+SCRIPT = "<script>window.stung = 1</script>"
+"""A name that would run if a page forgot to escape it."""
+
+SITES = {"crest": ("Crest", "upland"), "bench": (f"Bench {SCRIPT}", "slope"), "swale": ("Swale", "lowland")}
+TAXA = {
+    "andger": ("Andropogon gerardii", "c4_grass", "herbaceous"),
+    "elycan": ("Elymus canadensis", "c3_grass", "herbaceous"),
+    "solcan": ("Solidago canadensis", "forb", "herbaceous"),
+    "cordru": (f"Cornus drummondii {SCRIPT}", "shrub", "woody"),
+    "rhugla": ("Rhus glabra", "shrub", "woody"),
+    "quemac": ("Quercus macrocarpa", "tree", "woody"),
+}
+SEMESTERS = [f"{year}-{season}" for year in range(2019, 2025) for season in ("spring", "fall")]
+LIMIT_MPA = -3.79
+_TAKEN_BY_UPLAND = {"c4_grass": 0.5, "c3_grass": 0.45, "forb": 0.3, "shrub": 0.6, "tree": 0.05}
+_MIDDAY = {"c4_grass": -1.6, "c3_grass": -1.7, "forb": -1.3, "shrub": -1.9, "tree": -1.8}
+
+
+def day_of(semester: str) -> dt.date:
+    """The field day of a semester."""
+    year, _, season = semester.partition("-")
+    return dt.date(int(year), 9, 24) if season == "fall" else dt.date(int(year), 4, 23)
+
+
+def dryness(semester: str) -> float:
+    """How dry a semester is, 0 to 1; 2022 is a drought."""
+    return {"2022": 1.0, "2020": 0.1, "2023": 0.6}.get(semester[:4], 0.35) * (1.0 if semester.endswith("fall") else 0.5)
+
+
+def readings(semesters: Sequence[str] = SEMESTERS, seed: int = 7) -> pd.DataFrame:
+    """Single readings, one row per leaf: two sections, three positions, four plants of three leaves each, predawn for grasses only."""
+    draw = np.random.default_rng(seed)
+    rows: list[dict[str, Any]] = []
+    for semester in semesters:
+        for section in ("a", "b"):
+            for site, (site_name, position) in SITES.items():
+                for taxon, (name, group, form) in TAXA.items():
+                    if (taxon == "rhugla" and position == "lowland") or (group == "tree" and semester == "2021-spring"):
+                        continue
+                    base = _MIDDAY[group] - 0.9 * dryness(semester)
+                    base -= _TAKEN_BY_UPLAND[group] * {"upland": 1.0, "slope": 0.5, "lowland": 0.0}[position] * (0.5 + dryness(semester))
+                    for plant in range(1, 4 if group == "tree" else 5):
+                        mean = base + draw.normal(0, 0.18)
+                        for leaf in range(1, 4):
+                            value = round(min(-0.1, mean + draw.normal(0, 0.1)), 2)
+                            rows.append(_reading(semester, section, site, taxon, plant, leaf, value))
+    return pd.DataFrame(rows)
+
+
+def _reading(semester: str, section: str, site: str, taxon: str, plant: int, leaf: int, value: float) -> dict[str, Any]:
+    name, group, form = TAXA[taxon]
+    is_bound = value < LIMIT_MPA
+    return {
+        "observation_id": f"{semester}{section}{site}{taxon}{plant}{leaf}",
+        "program": "invented",
+        "upload_id": f"up-{semester}",
+        "semester": semester,
+        "year": int(semester[:4]),
+        "season": semester[5:],
+        "section": section,
+        "date": day_of(semester),
+        "time_read": "12:30",
+        "sampling_window": "predawn" if leaf == 1 and group == "c4_grass" and plant == 1 else "midday",
+        "site": site,
+        "site_name": SITES[site][0],
+        "topographic_position": SITES[site][1],
+        "taxon": taxon,
+        "scientific_name": name,
+        "functional_group": group,
+        "growth_form": form,
+        "plant": str(plant),
+        "plant_key": f"{semester}/{section}/{site}/{taxon}/{plant}",
+        "leaf": str(leaf),
+        "chamber": "pms1",
+        "water_potential_mpa": LIMIT_MPA if is_bound else value,
+        "below_limit": is_bound,
+        "usable": True,
+    }
+
+
+def plant_values(leaves: pd.DataFrame) -> pd.DataFrame:
+    """One row per plant and window."""
+    keys = ["program", "semester", "year", "season", "section", "date", "site", "site_name", "topographic_position", "taxon"]
+    keys += ["scientific_name", "functional_group", "growth_form", "sampling_window", "plant_key"]
+    grouped = leaves.groupby(keys, as_index=False)
+    plants = grouped.agg(
+        n_leaves=("leaf", "size"), n_below_limit=("below_limit", "sum"), water_potential_mpa=("water_potential_mpa", "mean")
+    )
+    plants["below_limit"] = plants["n_below_limit"] > 0
+    plants["leaf_stands_for_plant"] = False
+    return plants
+
+
+def summaries(plants: pd.DataFrame, taxon: bool) -> pd.DataFrame:
+    """One row per semester, site, group (and taxon) and window."""
+    keys = ["program", "semester", "year", "season", "site", "site_name", "topographic_position", "functional_group", "sampling_window"]
+    rows = []
+    for key, part in plants.groupby(keys + (["taxon", "scientific_name"] if taxon else [])):
+        values, n = part["water_potential_mpa"], len(part)
+        has_bound = bool(part["below_limit"].any())
+        half = 2.2 * float(values.std()) / math.sqrt(n) if n > 1 else math.nan
+        mean = math.nan if has_bound else float(values.mean())
+        rows.append(
+            dict(zip(keys + (["taxon", "scientific_name"] if taxon else []), key, strict=True))
+            | {"n_leaves": int(part["n_leaves"].sum()), "n_plants": n, "n_plants_below_limit": int(part["below_limit"].sum())}
+            | {"mean_mpa": mean, "ci_low_mpa": mean - half, "ci_high_mpa": mean + half, "median_mpa": float(values.median())}
+            | {"median_is_bound": bool(has_bound and values.median() <= LIMIT_MPA), "rain_30d_mm": 120.0 * (1 - dryness(key[1]))}
+            | {"reason": "bounds among the plants" if has_bound else None}
+        )
+    return pd.DataFrame(rows)
+
+
+def contrasts(plants: pd.DataFrame) -> pd.DataFrame:
+    """Lowland minus upland per semester, group and window; trees of one semester have none."""
+    rows = []
+    for key, part in plants.groupby(["program", "semester", "year", "season", "functional_group", "sampling_window"]):
+        high, low = part[part["topographic_position"] == "upland"], part[part["topographic_position"] == "lowland"]
+        known = len(high) > 2 and len(low) > 2 and not part["below_limit"].any()
+        gap = float(low["water_potential_mpa"].mean() - high["water_potential_mpa"].mean()) if known else math.nan
+        half = 2.1 * math.sqrt(high["water_potential_mpa"].var() / len(high) + low["water_potential_mpa"].var() / len(low)) if known else math.nan
+        rows.append(
+            dict(zip(["program", "semester", "year", "season", "functional_group", "sampling_window"], key, strict=True))
+            | {"contrast": "lowland_minus_upland", "n_plants_high": len(high), "n_leaves_high": int(high["n_leaves"].sum())}
+            | {"n_plants_low": len(low), "n_leaves_low": int(low["n_leaves"].sum())}
+            | {"mean_high_mpa": float(high["water_potential_mpa"].mean()), "mean_low_mpa": float(low["water_potential_mpa"].mean())}
+            | {"difference_mpa": gap, "ci_low_mpa": gap - half, "ci_high_mpa": gap + half}
+            | {"reason": None if known else "fewer than three plants on one side, or bounds"}
+        )
+    return pd.DataFrame(rows)
+
+
+def rain_months() -> pd.DataFrame:
+    """Monthly rain of one gauge, with one month that lacks days and a dry 2022."""
+    rows = []
+    for year in range(2018, 2025):
+        for month in range(1, 13):
+            wet = 40 + 60 * math.sin(math.pi * (month - 1) / 11) - (45 if year == 2022 and month > 5 else 0)
+            missing = year == 2021 and month == 2
+            spi = -1.6 if year == 2022 and month > 7 else 0.2
+            rows.append(
+                {"program": "invented", "gauge": "ridge", "year": year, "month": month, "month_start": dt.date(year, month, 1)}
+                | {"rain_mm": None if missing else max(wet, 3.0), "n_missing": 3 if missing else 0, "percent_of_normal": 90.0, "spi_3": spi}
+            )
+    return pd.DataFrame(rows)
+
+
+def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.DataFrame]:
+    """Every table that the dashboard asks of a role's file."""
+    leaves = readings(semesters)
+    plants = plant_values(leaves)
+    registers = pd.DataFrame([{"site": site, "site_name": name, "topographic_position": p, "gauge": "ridge"} for site, (name, p) in SITES.items()])
+    terms = pd.DataFrame(
+        [{"semester": s, "start_date": day_of(s) - dt.timedelta(30), "end_date": day_of(s) + dt.timedelta(60)} for s in semesters]
+    )
+    build = pd.DataFrame([{"build_id": "b", "program": "invented", "program_name": "Invented field lab", "role": role}])
+    shared = {"site_season": summaries(plants, taxon=False), "rain_months": rain_months(), "semesters": terms, "build_info": build}
+    if role == "reviewer":
+        return shared | {"sites": registers.drop(columns="gauge")}
+    chambers = pd.DataFrame([{"chamber": "pms1", "gauge_unit": "psi", "resolution": 10.0, "maximum_pressure": 550.0}])
+    shared |= {"observations": leaves, "plant_values": plants, "taxon_season": summaries(plants, taxon=True), "sites": registers}
+    shared |= {"fair_contrasts": contrasts(plants), "chambers": chambers, "gauges": pd.DataFrame([{"gauge": "ridge"}])}
+    return shared | (receipts(semesters) if role == "instructor" else {})
+
+
+def receipts(semesters: Sequence[str]) -> dict[str, pd.DataFrame]:
+    """Uploads whose rows add up, a problem with a hostile value, and a row set aside."""
+    uploads = pd.DataFrame(
+        [
+            {"upload_id": f"up-{s}", "kind": "readings", "file_name": f"{s} class.xlsx", "received_at": "2024-10-01T10:00:00Z", "status": "active"}
+            | {"semesters": s, "rows_in_file": 430, "rows_accepted": 405, "rows_flagged": 7, "rows_set_aside": 18, "sequence": i}
+            for i, s in enumerate(semesters)
+        ]
+    )
+    last = f"up-{semesters[-1]}"
+    problem = {"upload_id": last, "sheet": "Data", "row": 14, "column": "Species", "value": SCRIPT, "code": "taxon_unknown"}
+    problem |= {"severity": "set_aside", "message": "This name is in no register.", "suggestion": "Add it to taxa.csv.", "count": 1}
+    aside = {"upload_id": last, "source_sheet": "Data", "source_row": 14, "reasons": "taxon_unknown;unit_missing", "section": "a"}
+    aside |= {"date": day_of(semesters[-1]), "site": "crest", "taxon": None, "reading_as_written": "12", "unit_as_written": None, "remark": SCRIPT}
+    return {"uploads": uploads, "problems": pd.DataFrame([problem]), "set_aside": pd.DataFrame([aside])}
+
+
+def publish(folder: Path, build_id: str, role: str = "instructor", semesters: Sequence[str] = SEMESTERS) -> Path:
+    """Write the role's file of a build and point to it, as one rename."""
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f"{role}-{build_id}.duckdb"
+    with duckdb.connect(str(path)) as connection:
+        for name, frame in tables(role, semesters).items():
+            connection.register("frame", frame)
+            connection.execute(f"create table {name} as select * from frame")  # noqa: S608  (names from the lines above)
+            connection.unregister("frame")
+    pointer = folder / "pointer.tmp"
+    pointer.write_text(json.dumps({"build_id": build_id}), "utf-8")
+    pointer.replace(folder / "current.json")
+    return path
+
+
+def current(folder: Path) -> str | None:
+    """Name of the build that is pointed to."""
+    pointer = folder / "current.json"
+    return str(json.loads(pointer.read_text("utf-8"))["build_id"]) if pointer.exists() else None
+
+
+class InventedPublished:
+    """Stands in for a published file: read only, a cursor per query."""
+
+    def __init__(self, folder: Path, role: str = "instructor") -> None:
+        self.build_id = current(folder) or ""
+        self._connection = duckdb.connect(str(folder / f"{role}-{self.build_id}.duckdb"), read_only=True)
+
+    def query(self, sql: str, params: Sequence[object] = ()) -> pd.DataFrame:
+        """Rows of a query."""
+        with self._connection.cursor() as cursor:
+            return cursor.execute(sql, list(params)).df()
