@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Any
@@ -13,12 +14,14 @@ from ingest.clock import Order
 from ingest.errors import FileUnreadable
 from ingest.ghcn_daily import is_by_station, is_dly, read_by_station, read_dly
 from ingest.home import Settings
+from ingest.people import Scrubber
 from ingest.problems import KINDS, Problem
 from ingest.registers import Registers
 from ingest.weather_checks import check_between, check_whole, find_gauges, set_future_aside, sum_up
 from ingest.weather_entries import Entry
 from ingest.weather_tables import SEPARATORS, find_layout, read_table, split
 
+_WORD = re.compile(r"[^\W\d_]{2}")
 _HEAD = 65_536
 _HEAD_LINES = 40
 _NOT_TEXT = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF", b"\x89PNG", b"\x1f\x8b")
@@ -109,6 +112,7 @@ def read_weather(
         entries, problems = _entries(text, kind, units or {}, order)
     except csv.Error as error:
         raise FileUnreadable(f"{name} cannot be split into cells: {error}. Look for a quotation mark that is not closed.") from error
+    _scrub(entries, Scrubber(registers.words()))
     set_future_aside(entries, dt.datetime.now(ZoneInfo(settings.timezone)).date())
     gauges, found = find_gauges(entries, registers, gauge)
     problems.extend(found)
@@ -156,6 +160,15 @@ def _kind(text: str) -> str | None:
     if is_by_station(head):
         return "by_station"
     return next((name for name, mark in SEPARATORS.items() if find_layout(split("\n".join(head), mark))), None)
+
+
+def _scrub(entries: Sequence[Entry], scrubber: Scrubber) -> None:
+    """Cells that hold words instead of a number may name a person, here as in a class's file."""
+    for entry in entries:
+        if entry.value_as_written and _WORD.search(entry.value_as_written):
+            if entry.said == entry.value_as_written:
+                entry.said = scrubber.scrub(entry.said)
+            entry.value_as_written = scrubber.scrub(entry.value_as_written)
 
 
 _FROM_ENTRY = [entry.name for entry in fields(Entry) if entry.name not in ("station", "codes", "said")]

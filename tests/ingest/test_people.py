@@ -60,6 +60,7 @@ SCRUBBED = [
     ("Will and Dawn read at dawn; will repeat", "[…] and […] read at dawn; will repeat"),
     ("readings_fall_2024_AnnLee.xlsx", "readings_fall_2024_[…].xlsx"),
     ("Sm\u200bith Ⓐⓝⓝ 𝐀𝐧𝐧 A\u0332n\u0332n cut it", "[…] cut it"),
+    ("be\u200ban and be\u00adan", "[…] and […]"),
     ("J.L. cut a leaf", "[…]. cut a leaf"),
     ("leaf […] cut […] […]", "leaf […] cut […]"),
     ("１２３４５６ and ①②③④⑤⑥", "[…] and […]"),

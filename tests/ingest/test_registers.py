@@ -155,6 +155,11 @@ TAXA = TABLES["taxa"].splitlines()[0] + "\n"
             ("gauges.csv", 2, "day_ends", "25:00", "register_value_invalid"),
         ),
         (
+            "chambers",
+            TABLES["chambers"].replace("0.5", "1e999"),
+            ("chambers.csv", 2, "resolution", "1e999", "register_value_invalid"),
+        ),
+        (
             "semesters",
             TABLES["semesters"] + "2025-autumn,2025-08-25,2025-12-12",
             ("semesters.csv", 4, "semester", "2025-autumn", "register_value_invalid"),

@@ -122,6 +122,22 @@ def test_rain_of_several_days_needs_its_number_of_days() -> None:
     ]
 
 
+def test_rain_of_several_days_is_open_where_their_number_is_contradicted() -> None:
+    record = read(by_station("20240103,DAPR,3,,,7,", "20240103,DAPR,4,,,7,", "20240103,MDPR,120,,,7,"))
+    assert entries(record, "reasons") == [("weather_day_repeated",), ("weather_day_repeated",), ("weather_multiday_open",)]
+
+
+def test_a_value_that_failed_the_records_checks_is_kept_as_it_is() -> None:
+    record = read(by_station("20240101,PRCP,5,,,7,", "20240103,PRCP,29001,,X,7,"))
+    assert entries(record, "reasons", "amount_mm")[1] == ("weather_quality_failed", 2900.1)
+
+
+def test_words_in_a_records_cells_name_nobody() -> None:
+    record = read("date,rain (mm)\n2024-01-01,1\n2024-01-02,spilled by Jim\nasked Jim Smith,2\n", gauge="ranch")
+    assert record.columns["value_as_written"] == [None, "1", "[…] by […]", "[…]"]
+    assert "Jim" not in repr(record)
+
+
 def test_a_repeated_day_is_used_once_and_a_contradicted_one_not_at_all() -> None:
     record = read(
         by_station(
@@ -287,6 +303,8 @@ KNOWN = [
     ("Some title\nStation 3\n\nDate;Tmax;Tmin\n1.1.2024;2;1\n", True),
     ("date,rain (mm)\n2024-01-01,1\n".encode("utf-16"), True),
     ("\ufeffdate,rain (mm)\n" + "2024-01-01,1\n" * 9000 + "é", True),
+    ("\ufeffdate,rain (mm),note\n" + "2024-01-01,1,ééééé\n" * 9000, True),
+    ("\ufeffdate,rain (mm),notes\n" + "2024-01-01,1,éé\n" * 9000, True),
     ("date,site,species,leaf,pressure (bar),rain (mm)\n2024-09-17,hill,ANGE,1,12,0\n", False),
     ("date,plant,rain\n2024-09-17,1,0\n", False),
     ("hill,20240917,ANGE,12\nhill,20240917,SCSC,14\n", False),
