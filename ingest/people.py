@@ -15,7 +15,7 @@ from ingest.folding import fold
 MARK = "[…]"
 PSEUDONYM_DIGITS = 12
 
-_TOKEN = re.compile(r"(?i:\b[ap]\.m\b|\bn/a\b)|[^\W_]+(?:['’][^\W_]+)*")
+_TOKEN = re.compile(r"(?i:\b[ap]\.m\b|\bn/a\b|\bk?m/[sh]\b)|[^\W_]+(?:['’][^\W_]+)*")
 _LETTERS = re.compile(r"[^\W\d_]+")
 _LONG_DIGITS = re.compile(r"\d{6}")
 # Telephone and identity numbers written in groups; ISO dates and clock times have groups of two, and stay.

@@ -304,7 +304,7 @@ KNOWN = [
     ("date,rain (mm)\n2024-01-01,1\n".encode("utf-16"), True),
     ("\ufeffdate,rain (mm)\n" + "2024-01-01,1\n" * 9000 + "é", True),
     ("\ufeffdate,rain (mm),note\n" + "2024-01-01,1,ééééé\n" * 9000, True),
-    ("\ufeffdate,rain (mm),notes\n" + "2024-01-01,1,éé\n" * 9000, True),
+    ("\ufeffdate,rain (mm),notes\n" + "2024-01-01,1,ééééé\n" * 9000, True),
     ("date,site,species,leaf,pressure (bar),rain (mm)\n2024-09-17,hill,ANGE,1,12,0\n", False),
     ("date,plant,rain\n2024-09-17,1,0\n", False),
     ("hill,20240917,ANGE,12\nhill,20240917,SCSC,14\n", False),
