@@ -5,14 +5,16 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 
+from ingest.cells import cells_of, each_once, text_of
 from ingest.columns import ColumnMap
+from ingest.containers import CellValue
 from ingest.contract import contract
 from ingest.folding import fold
 from ingest.measuring import remarks_of
 from ingest.names import Match, NameIndex
-from ingest.placing import cells_of, text_of
 from ingest.problems import problem
 from ingest.rows import Rows
 from ingest.tables import Table
@@ -114,14 +116,15 @@ def _tag(text: str, reading: Reading) -> str:
 
 def _as_written(table: Table, mapped: ColumnMap, reading: Reading) -> list[str]:
     """Each row's mapped cells as JSON of header to text, persons left out."""
-    kept = [
-        (reading.scrub(table.headers[place]), place)
-        for column, places in mapped.columns.items()
-        if not COLUMNS[column].personal
-        for place in places
-    ]
-    kept.sort(key=lambda item: item[1])
-    return [
-        json.dumps({header: reading.scrub(text) for header, place in kept if (text := text_of(table.cell(row, place)))}, ensure_ascii=False)
-        for row in table.data_rows
-    ]
+    kept = sorted(place for column, places in mapped.columns.items() if not COLUMNS[column].personal for place in places)
+    fragments = []
+    for place in kept:
+        header = json.dumps(reading.scrub(table.headers[place]), ensure_ascii=False)
+        cells = [table.cell(row, place) for row in table.data_rows]
+        fragments.append(each_once(cells, partial(_fragment, header, reading.scrub)))
+    return ["{" + ", ".join(filter(None, row)) + "}" for row in zip(*fragments, strict=True)]
+
+
+def _fragment(header: str, scrub: Callable[[str], str], cell: CellValue) -> str:
+    text = text_of(cell)
+    return f"{header}: {json.dumps(scrub(text), ensure_ascii=False)}" if text else ""

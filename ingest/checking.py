@@ -17,7 +17,6 @@ from ingest.errors import FileUnreadable
 from ingest.folding import fold
 from ingest.home import Home
 from ingest.people import Scrubber, pseudonym
-from ingest.problems import Problem
 from ingest.readings import read_sheets
 from ingest.receipts import Receipt
 from ingest.recipes import Recipe, find_recipe, shape_of
@@ -26,7 +25,6 @@ from ingest.settings import Settings
 from ingest.tables import SheetLayout, locate
 from ingest.understood import Reading
 from ingest.weather import looks_like_weather, read_weather
-
 
 KINDS_READ = ("readings", "weather")
 ORDERS: dict[str, Order] = {"day-first": "day-first", "month-first": "month-first"}
@@ -92,14 +90,13 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     people = _people(layouts, recipe)
     scrubber = Scrubber(registers.words(), people)
     key = home.key()
-    names = frozenset(word for text in people for word in fold(text).split())
     reading = Reading.for_file(
         registers,
         settings,
         recipe,
         scrub=scrubber.scrub,
         pseudonym=lambda person: pseudonym(key, settings.program_code, person),
-        people=names,
+        people=frozenset(people),
         file_name=Path(name).stem,
     )
     receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=list(container.notes))
@@ -139,13 +136,17 @@ def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe)
 
 
 def _people(layouts: list[SheetLayout], recipe: Recipe) -> set[str]:
-    """Every text in a column of persons: what must not be repeated anywhere."""
+    """Every name, or part of an address, in a column of persons: what must not be repeated anywhere.
+
+    Single letters are left to the scrubber, which drops initials by itself: "leaf a" is no person.
+    """
     people: set[str] = set()
     for table in (table for layout in layouts for table in layout.tables):
         mapped = map_columns(table, recipe)
         for column in ("observer", "person_detail"):
             for place in mapped.columns.get(column, []):
-                people.update(str(cell) for row in table.data_rows if (cell := table.cell(row, place)) is not None)
+                cells = {str(cell).partition("@")[0] for row in table.data_rows if (cell := table.cell(row, place)) is not None}
+                people.update(word for cell in cells for word in fold(cell).split() if len(word) > 1)
     return people
 
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ingest.front import HomeOption, JsonOption, say, say_json, user_errors, working
+
+if TYPE_CHECKING:
+    from ingest.checking import Asked
 
 Files = Annotated[list[Path], typer.Argument(help="One or more files, as the class handed them in.", show_default=False)]
 Answers = Annotated[
@@ -81,7 +84,7 @@ def check(
         raise typer.Exit(1)
 
 
-def asked_of(answers: list[str], section: str | None, semester: str | None, kind: str | None, gauge: str | None) -> "Asked":
+def asked_of(answers: list[str], section: str | None, semester: str | None, kind: str | None, gauge: str | None) -> Asked:
     """Gather what the command line says of its files.
 
     Raises:

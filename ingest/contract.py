@@ -6,7 +6,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 ColumnType = Literal["text", "number", "date", "time", "boolean"]
 REGISTERS = ("sites", "taxa", "chambers", "gauges", "semesters", "sections")
@@ -69,9 +69,11 @@ def contract() -> dict[str, Kind]:
     raw = tomllib.loads(Path(__file__).with_name("contract.toml").read_text("utf-8"))
     kinds = {}
     for kind, body in raw.items():
-        columns = {
-            name: Column(name=name, **{key: tuple(value) if isinstance(value, list) else value for key, value in column.items()})
-            for name, column in body["columns"].items()
-        }
+        columns = {name: _column(name, stated) for name, stated in body["columns"].items()}
         kinds[kind] = Kind(kind, body["says"], columns)
     return kinds
+
+
+def _column(name: str, stated: dict[str, Any]) -> Column:
+    frozen: dict[str, Any] = {key: tuple(value) if isinstance(value, list) else value for key, value in stated.items()}
+    return Column(name=name, **frozen)

@@ -11,11 +11,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from ingest.cells import each_once
 from ingest.clock import Order, PartialDate, date_order
 from ingest.columns import ColumnMap
-from ingest.containers import CellValue
 from ingest.headers import Header, Quantity, understand_header
-from ingest.numbers import DecimalMark, Written, decimal_mark, parse_reading
+from ingest.numbers import Written, decimal_mark, parse_reading
 from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.registers import Registers
@@ -107,18 +107,8 @@ def _share_in_semester(cells: Iterable[PartialDate], order: Order, registers: Re
 def _parsed(table: Table, place: int) -> ReadingColumn:
     cells = [table.cell(row, place) for row in table.data_rows]
     mark = decimal_mark(cells)
-    known: dict[tuple[type, CellValue], Written | None] = {}
-    written = []
-    for cell in cells:
-        key = (type(cell), cell)
-        if key not in known:
-            known[key] = _read(cell, mark)
-        written.append(known[key])
+    written = each_once(cells, lambda cell: parse_reading(cell, mark))
     return ReadingColumn(place, table.headers[place], written, Decision(), Decision())
-
-
-def _read(cell: CellValue, mark: DecimalMark | None) -> Written | None:
-    return parse_reading(cell, mark)
 
 
 def _unit(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe) -> Decision:

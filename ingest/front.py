@@ -42,20 +42,20 @@ def report(error: TautleafError, *, is_json: bool) -> None:
     if is_json:
         say_json({"error": error.code, "message": str(error), "problems": [found.as_dict() for found in error.problems]})
         return
-    print(str(error), file=sys.stderr)
+    typer.echo(str(error), err=True)
     for found in error.problems[1:]:
         place = f"{found.sheet}, row {found.row}, {found.column}" if found.row else f"{found.sheet}"
-        print(f"  {place}: {found.message} To do: {found.suggestion}", file=sys.stderr)
+        typer.echo(f"  {place}: {found.message} To do: {found.suggestion}", err=True)
 
 
 def say_json(value: Any) -> None:
     """One JSON document on standard output."""
-    print(json.dumps(value, ensure_ascii=False, indent=2, default=str))
+    typer.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str))
 
 
 def say(text: str) -> None:
     """A line or more for a person on standard output."""
-    print(text)
+    typer.echo(text)
 
 
 @contextmanager

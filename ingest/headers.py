@@ -16,7 +16,9 @@ Quantity = Literal["pressure", "potential"]
 PRESSURE_WORDS = {"pressure", "balance", "balancing", "bp", "p", "chamber"}
 POTENTIAL_WORDS = {"potential", "pot", "wp", "lwp", "ψ", "psi", "ψleaf", "ψl"}
 GREEK = ("ψ", "ψleaf", "ψl", "ψ leaf", "leaf ψ", "ψ pd", "ψ md", "ψpd", "ψmd", "ψw", "ψx")
-SUMMARY_WORDS = {"mean", "average", "avg", "sd", "se", "stdev", "std", "sem", "total", "sum", "median", "max", "min", "count", "n", "cv"}
+SUMMARY_WORDS = frozenset(
+    {"mean", "average", "avg", "sd", "se", "stdev", "std", "sem", "total", "sum", "median", "max", "min", "count", "n", "cv"}
+)
 FILLER_WORDS = {
     "of",
     "the",

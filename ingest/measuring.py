@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ingest.cells import cells_of, text_of
 from ingest.columns import ColumnMap
 from ingest.decisions import ReadingColumn
 from ingest.numbers import Written
-from ingest.placing import cells_of, text_of
 from ingest.remarks import RemarkMeaning, endpoint_named, leaf_state_named, understand_remark
 from ingest.rows import Rows
 from ingest.tables import Table

@@ -10,17 +10,15 @@ from typing import Literal
 from ingest.folding import fold
 from ingest.recipes import SET_ASIDE, Recipe
 from ingest.registers import Registers
+from ingest.words import words_for
 
 How = Literal["code", "name", "alias", "alike", "recipe", "set_aside", "unknown"]
 
 ALIKE_SCORE = 88.0  # of 100: one letter wrong in eight or more, two swapped in a long name
 ALIKE_LEAD = 8.0  # the second best must be clearly less alike, else the name is asked
 SHORTEST_ALIKE = 5  # codes of a few letters are never taken as misspelt
-SEASONS = {"spring": "spring", "spr": "spring", "sp": "spring", "s": "spring", "summer": "summer", "su": "summer", "fall": "fall", "autumn": "fall",
-           "fa": "fall", "f": "fall", "winter": "winter", "wi": "winter"}  # fmt: skip
-_SEMESTER = re.compile(
-    r"\b(spring|spr|sp|summer|su|fall|fa|autumn|winter|wi|f|s)\s*(?:semester|term)?\s*(20\d\d|\d\d)\b|\b(20\d\d)\s*(spring|summer|fall|autumn|winter)\b"
-)
+_SEASON = "|".join(sorted(words_for("season"), key=len, reverse=True))
+_SEMESTER = re.compile(rf"\b({_SEASON})\s*(?:semester|term)?\s*(20\d\d|\d\d)\b|\b(20\d\d)\s*({_SEASON})\b")
 
 
 @dataclass(frozen=True)
@@ -119,7 +117,7 @@ def semester_named(text: str, registers: Registers) -> str | None:
     found = set()
     for match in _SEMESTER.finditer(fold(text)):
         season, year = (match[1], match[2]) if match[1] else (match[4], match[3])
-        found.add(f"{year if len(year) == 4 else '20' + year}-{SEASONS[season]}")
+        found.add(f"{year if len(year) == 4 else '20' + year}-{words_for('season')[season]}")
     codes = found & set(registers.semesters)
     return next(iter(codes)) if len(codes) == 1 and len(found) == 1 else None
 

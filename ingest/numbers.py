@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from dataclasses import dataclass, replace
@@ -10,15 +11,14 @@ from typing import Literal
 from ingest.containers import CellValue
 from ingest.folding import fold
 from ingest.units import units_in, without_units
+from ingest.words import words_for
 
 Bound = Literal["above", "below"]
 DecimalMark = Literal["point", "comma"]
 
-MISSING_WORDS = {"", "na", "n a", "none", "nan", "null", "nr", "lost", "lost leaf", "missing", "no data", "nd", "no reading", "not read", "broke",
-                 "leaf lost", "leaf broke", "x", "no sample", "not measured", "skipped"}  # fmt: skip
 _NOT_REACHED = re.compile(
-    r"\b(no (water|bubbles?|endpoint|end point|balance|sap)|never (reached|saw|seen|balanced|got|bubbled)|not reached|off ?scale|over ?range|"
-    r"maxed( out)?|did ?n.?t (reach|balance|bubble)|did not (reach|balance|bubble)|out of range|nothing (at|by|up to))\b"
+    r"\b(no (water|bubbles?|endpoint|end point|balance|sap)|never (reached|saw|seen|balanced|got|bubbled)|not reached|off ?scale|"
+    r"over ?range|maxed( out)?|did ?n.?t (reach|balance|bubble)|did not (reach|balance|bubble)|out of range|nothing (at|by|up to))\b"
 )
 _AT_MAXIMUM = re.compile(r"\b(max|maximum)\b")  # in the cell of a reading; in a remark the word may mean anything
 _SIGNS = str.maketrans(
@@ -66,10 +66,10 @@ def parse_reading(cell: CellValue, decimal: DecimalMark | None) -> Written | Non
         return None
     if not isinstance(cell, str):
         number = float(cell)
-        return Written(_shown(number), number) if number == number and abs(number) != float("inf") else None
+        return Written(_shown(number), number) if math.isfinite(number) else None
     text = unicodedata.normalize("NFKC", cell.translate(_SIGNS)).strip()
     words = fold(text)
-    if words in MISSING_WORDS or text in ("-", "--", "---", "."):
+    if words in words_for("reading") or text in ("-", "--", "---", "."):
         return Written(text, is_missing=True)
     units = {unit for unit, _ in units_in(text)}
     bare = without_units(text) if units else text.casefold()

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from datetime import date, datetime, time
+from datetime import date, time
 
-from ingest.clock import PartialDate, parse_date, parse_time
+from ingest.cells import cells_of, each_once, text_of
+from ingest.clock import Order, PartialDate, parse_date, parse_time
 from ingest.columns import ColumnMap
 from ingest.containers import CellValue
 from ingest.decisions import decide_date_order
@@ -18,23 +19,6 @@ from ingest.tables import Table
 from ingest.understood import Reading, Understood
 
 _HALF_MARKED = re.compile(r"\d\s*[ap]\.?\s?m?\b", re.IGNORECASE)
-
-
-def cells_of(table: Table, mapped: ColumnMap, column: str) -> list[CellValue]:
-    """The cells of a contract column by data row; all None where the table has no such column."""
-    place = mapped.place(column)
-    return [table.cell(row, place) if place else None for row in table.data_rows]
-
-
-def text_of(cell: CellValue) -> str:
-    """A cell as text, as its writer would read it."""
-    if cell is None:
-        return ""
-    if isinstance(cell, float) and cell.is_integer():
-        return f"{cell:.0f}"
-    if isinstance(cell, datetime):
-        return cell.strftime("%Y-%m-%d %H:%M")
-    return cell.strftime("%H:%M") if isinstance(cell, time) else str(cell).strip()
 
 
 def place_semesters(table: Table, mapped: ColumnMap, reading: Reading, said: Understood) -> list[str | None]:
@@ -66,7 +50,7 @@ def place_dates(
     """Fill date and semester of each data row; a day without a year takes the one in which it lies in its semester."""
     constant = reading.recipe.get("constants.date")
     cells: list[CellValue] = [str(constant)] * len(at) if constant else cells_of(table, mapped, "date")
-    parsed = [parse_date(cell) for cell in cells]
+    parsed = each_once(cells, parse_date)
     stated = next(iter(set(semesters)), None) if len(set(semesters)) == 1 else None
     order, asked = decide_date_order(table, parsed, reading.recipe, reading.registers, stated)
     said.questions.extend(asked)
@@ -92,7 +76,7 @@ def _resolved(found: date | PartialDate | None, order: str | None, semester: str
         return found
     if order is None:
         return None
-    wanted = "day-first" if order == "day-first" else "month-first"
+    wanted: Order = "day-first" if order == "day-first" else "month-first"
     if found.year is not None or semester is None:
         return found.resolve(wanted, None)
     row = reading.registers.semesters[semester]
@@ -174,7 +158,7 @@ def place_times(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], 
     words = _windows_in_words(table, mapped, rows, at, reading)
     for name in ("time_cut", "time_read"):
         cells = cells_of(table, mapped, name)
-        parsed = [None if cell is None or (isinstance(cell, str) and window_named(cell)) else parse_time(cell) for cell in cells]
+        parsed = each_once(cells, _time_unless_window)
         unmarked = [
             (cell, found)
             for cell, found in zip(cells, parsed, strict=True)
@@ -200,6 +184,10 @@ def place_times(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], 
             said.questions.append(
                 problem("clock_unclear", place=place, count=len(open_cells), recipe="--answer clock.hours=afternoon (or 24h)")
             )
+
+
+def _time_unless_window(cell: CellValue) -> tuple[time, bool] | None:
+    return None if cell is None or (isinstance(cell, str) and window_named(cell)) else parse_time(cell)
 
 
 def _half_by_word(window: str | None) -> str | None:

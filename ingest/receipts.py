@@ -72,9 +72,8 @@ class Receipt:
         yield from (f"  · {note}" for note in self.notes)
         if self.rows:
             counts = self.rows
-            yield (
-                f"  {counts['in_file']} rows in the file = {counts['accepted']} accepted + {counts['flagged']} flagged + {counts['set_aside']} set aside"
-            )
+            parts = f"{counts['accepted']} accepted + {counts['flagged']} flagged + {counts['set_aside']} set aside"
+            yield f"  {counts['in_file']} rows in the file = {parts}"
         yield from self._reason_lines()
         yield from self._problem_lines()
         yield from (f"  changed: {change['place']}: {change['before']} → {change['after']}" for change in self.changes[:SHOWN_ALIKE])

@@ -8,23 +8,12 @@ from functools import lru_cache
 
 from ingest.folding import fold
 from ingest.numbers import limit_in, says_not_reached
+from ingest.words import meaning_of
 
-ENDPOINT_WORDS = {
-    "seen": "seen", "yes": "seen", "y": "seen", "reached": "seen", "ok": "seen", "true": "seen", "good": "seen", "clear": "seen",
-    "no": "not_reached", "n": "not_reached", "not reached": "not_reached", "not seen": "not_reached", "none": "not_reached", "never": "not_reached",
-    "false": "not_reached", "max": "not_reached", "no endpoint": "not_reached",
-    "doubtful": "doubtful", "unsure": "doubtful", "unclear": "doubtful", "maybe": "doubtful", "leak": "doubtful", "bubbles from cut": "doubtful",
-}  # fmt: skip
-STATE_WORDS = {
-    "green": "green", "healthy": "green", "alive": "green", "good": "green", "ok": "green", "fresh": "green",
-    "partly senesced": "partly_senesced", "partly brown": "partly_senesced", "half brown": "partly_senesced", "yellow": "partly_senesced",
-    "yellowing": "partly_senesced", "brown tip": "partly_senesced", "brown tips": "partly_senesced", "partial": "partly_senesced",
-    "senesced": "senesced", "senescent": "senesced", "dead": "senesced", "brown": "senesced", "dry": "senesced",
-}  # fmt: skip
 # Sap or bubbles squeezed from the fresh cut, a leak at the seal, a leaf that slipped or broke: an endpoint that is none.
 _DOUBTFUL = re.compile(
-    r"\b(bubbl\w*|foam\w*|sap|water|liquid|drops?)\b.{0,25}\b(cut|crushed)\b|\bleak\w*|\bhiss\w*|\bslip\w*|\bpopped\b|\bbroke\b|\bsqueez\w*|"
-    r"\bexudat\w*|\blatex\b|\bfalse end\w*|\bfresh cut\b"
+    r"\b(bubbl\w*|foam\w*|sap|water|liquid|drops?)\b.{0,25}\b(cut|crushed)\b|\bleak\w*|\bhiss\w*|\bslip\w*|\bpopped\b|\bbroke\b|"
+    r"\bsqueez\w*|\bexudat\w*|\blatex\b|\bfalse end\w*|\bfresh cut\b"
 )
 _RECUT = re.compile(r"\bre ?cut\b|\bcut (again|twice)\b")
 _DEAD = re.compile(r"\b(dead|senesc\w*|brown(ed)?|dying|dried up|withered)\b")
@@ -58,10 +47,9 @@ def understand_remark(text: str) -> RemarkMeaning:
 
 def endpoint_named(text: str) -> str | None:
     """The endpoint that a cell names, or None."""
-    return ENDPOINT_WORDS.get(fold(text)) or ("not_reached" if says_not_reached(text) else None)
+    return meaning_of("endpoint", text) or ("not_reached" if says_not_reached(text) else None)
 
 
 def leaf_state_named(text: str) -> str | None:
     """The leaf state that a cell names, or None."""
-    folded = fold(text)
-    return folded.replace(" ", "_") if folded.replace(" ", "_") in ("green", "partly_senesced", "senesced") else STATE_WORDS.get(folded)
+    return meaning_of("leaf_state", text.replace("_", " "))

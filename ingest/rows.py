@@ -88,8 +88,7 @@ class Rows:
             "cell": f"{letter}{row}" if letter else None,
             "value": None if value is None else self._scrub(str(value)),
         }
-        safe = {key: self._scrub(word) if key == "match" else word for key, word in words.items()}
-        self.problems.append(problem(code, place=place, **safe))
+        self.problems.append(problem(code, place=place, **words))
 
     def is_aside(self, index: int) -> bool:
         """True where a row has earned a code that sets it aside."""

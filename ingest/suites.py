@@ -54,7 +54,7 @@ def _suite(kind: str, present: set[str]) -> Any:
     import great_expectations as gx
     import great_expectations.expectations as gxe
 
-    made = []
+    made: list[Any] = []
     for column in contract()[kind].columns.values():
         made.extend(_expectations(gxe, column, present))
     for larger, smaller, code in LIMIT_PAIRS:

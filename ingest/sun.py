@@ -7,14 +7,7 @@ from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from ingest.folding import fold
-
-WINDOW_WORDS = {
-    "predawn": "predawn", "pre dawn": "predawn", "pd": "predawn", "dawn": "predawn", "before sunrise": "predawn", "before dawn": "predawn",
-    "morning": "morning", "am": "morning",
-    "midday": "midday", "mid day": "midday", "md": "midday", "noon": "midday", "solar noon": "midday",
-    "afternoon": "afternoon", "pm": "afternoon",
-}  # fmt: skip
+from ingest.words import meaning_of
 
 
 @dataclass(frozen=True)
@@ -28,7 +21,7 @@ class SunTimes:
 
 def window_named(text: str) -> str | None:
     """The sampling window that a word names, or None."""
-    return WINDOW_WORDS.get(fold(text))
+    return meaning_of("sampling_window", text)
 
 
 @lru_cache(maxsize=8192)

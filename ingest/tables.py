@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from ingest.clock import parse_date, parse_time
 from ingest.containers import CellValue, Sheet
@@ -14,7 +16,7 @@ from ingest.numbers import parse_reading
 ANCHORS = {"reading", "date", "site", "taxon", "plant", "leaf", "section", "sampling_window", "time_read", "time_cut", "observer"}
 CERTAIN = 60
 PLACING = {"reading", "date", "site", "taxon", "plant"}
-STRONG_SUMMARY_WORDS = {"mean", "average", "avg", "total", "sum", "sd", "stdev", "median"}
+STRONG_SUMMARY_WORDS = frozenset({"mean", "average", "avg", "total", "sum", "sd", "stdev", "median"})
 HEADER_SEARCH_CELLS = 60  # no class table is wider; long rows of numbers are not searched for words
 NOTE_WORDS = {
     "note",
@@ -43,6 +45,10 @@ class Table:
     headers: dict[int, str]
     titles: list[str]
     data_rows: list[int] = field(default_factory=list)
+    meanings: dict[int, str | None] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.meanings = {place: understand_header(text).best for place, text in self.headers.items()}
 
     def cell(self, row: int, column: int) -> CellValue:
         """The cell at a row and column of the file, None beyond the end of the row."""
@@ -94,11 +100,12 @@ def locate(sheet: Sheet, header_row: int | None = None) -> SheetLayout:
     return layout
 
 
-def _is_header(filled: dict[int, CellValue]) -> bool:
-    if len(filled) < 3 or len(filled) > HEADER_SEARCH_CELLS:
+def _is_header(filled: Mapping[int, CellValue]) -> bool:
+    if not 3 <= len(filled) <= HEADER_SEARCH_CELLS:
         return False
     texts = [cell for cell in filled.values() if isinstance(cell, str)]
-    if len(texts) < 0.8 * len(filled):
+    # Most rows of a long file end here: a header holds no number, date or time.
+    if len(texts) < 0.8 * len(filled) or any(_is_digits(text) for text in texts):
         return False
     if any(_is_value(cell) for cell in filled.values()):
         return False
@@ -108,6 +115,10 @@ def _is_header(filled: dict[int, CellValue]) -> bool:
     return len(understood) >= 0.5 * len(filled) and (len(named) >= 3 or (len(named) >= 2 and "reading" in named))
 
 
+def _is_digits(text: str) -> bool:
+    return not text.isalpha() and any(map(str.isdigit, text)) and not any(map(str.isalpha, text))
+
+
 def _is_value(cell: CellValue) -> bool:
     if not isinstance(cell, str):
         return cell is not None
@@ -115,12 +126,11 @@ def _is_value(cell: CellValue) -> bool:
     return (written is not None and written.value is not None) or parse_date(cell) is not None or parse_time(cell) is not None
 
 
-def _other_row(filled: dict[int, CellValue], table: Table) -> str | None:
+def _other_row(filled: Mapping[int, CellValue], table: Table) -> str | None:
     """The structural code of a row below a header, or None where it is data: whatever may be data stays data."""
-    meanings = {place: understand_header(table.headers.get(place, "")).best for place in filled}
     # Only the words that label a row are looked at: a remark may well speak of an average.
-    labels = [cell for place, cell in filled.items() if isinstance(cell, str) and meanings[place] != "remark"][:2]
-    is_placed = len(PLACING & set(meanings.values())) >= 3
+    labels = [cell for place, cell in filled.items() if isinstance(cell, str) and table.meanings.get(place) != "remark"][:2]
+    is_placed = len({table.meanings.get(place) for place in filled} & PLACING) >= 3
     if any(_is_summary_label(cell, STRONG_SUMMARY_WORDS if is_placed else SUMMARY_WORDS) for cell in labels):
         return "summary_row"
     if is_placed:
@@ -135,7 +145,8 @@ def _other_row(filled: dict[int, CellValue], table: Table) -> str | None:
     return None
 
 
-def _is_summary_label(cell: str, vocabulary: set[str]) -> bool:
+@lru_cache(maxsize=65_536)
+def _is_summary_label(cell: str, vocabulary: frozenset[str]) -> bool:
     words = fold(cell).split()
     return bool(words) and len(words) <= 5 and words[0] in vocabulary
 

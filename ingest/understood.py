@@ -35,12 +35,15 @@ class Reading:
     @classmethod
     def for_file(cls, registers: Registers, settings: Settings, recipe: Recipe, **texts: Any) -> Reading:
         """Index the names of the registers under a file's recipe."""
-        indexes = {
-            "sites": site_index(registers, recipe),
-            "taxa": taxon_index(registers, recipe),
-            "chambers": chamber_index(registers, recipe),
-        }
-        return cls(registers=registers, settings=settings, recipe=recipe, **indexes, **texts)
+        return cls(
+            registers=registers,
+            settings=settings,
+            recipe=recipe,
+            sites=site_index(registers, recipe),
+            taxa=taxon_index(registers, recipe),
+            chambers=chamber_index(registers, recipe),
+            **texts,
+        )
 
 
 @dataclass

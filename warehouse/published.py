@@ -57,16 +57,6 @@ def current_build(home: Home) -> str | None:
 
 
 def built_at(home: Home) -> str | None:
-    """When the current build was made (UTC, ISO), or None where nothing is published.
-
-    Raises:
-        PublishedDamaged: the pointer cannot be read.
-    """
-    pointer = _pointer(home)
-    return None if pointer is None else str(pointer["built_at"])
-
-
-def built_at(home: Home) -> str | None:
     """When the current build was made, UTC as ISO text, or None where nothing is published.
 
     Raises:

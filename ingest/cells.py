@@ -1,0 +1,44 @@
+"""The cells of a table's column: by data row, as text, and parsed once each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime, time
+from typing import TypeVar
+
+from ingest.columns import ColumnMap
+from ingest.containers import CellValue
+from ingest.tables import Table
+
+T = TypeVar("T")
+
+
+def cells_of(table: Table, mapped: ColumnMap, column: str) -> list[CellValue]:
+    """The cells of a contract column by data row; all None where the table has no such column."""
+    place = mapped.place(column)
+    return [table.cell(row, place) if place else None for row in table.data_rows]
+
+
+def each_once(cells: Sequence[CellValue], parse: Callable[[CellValue], T]) -> list[T]:
+    """Parse every cell, each distinct one once: a long file repeats itself."""
+    known: dict[tuple[type, CellValue], T] = {}
+    found = []
+    for cell in cells:
+        key = (type(cell), cell)
+        if key not in known:
+            known[key] = parse(cell)
+        found.append(known[key])
+    return found
+
+
+def text_of(cell: CellValue) -> str:
+    """A cell as text, as its writer would read it."""
+    if isinstance(cell, str):
+        return cell.strip()
+    if cell is None:
+        return ""
+    if isinstance(cell, float) and cell.is_integer():
+        return f"{cell:.0f}"
+    if isinstance(cell, datetime):
+        return cell.strftime("%Y-%m-%d %H:%M")
+    return cell.strftime("%H:%M") if isinstance(cell, time) else str(cell).strip()
