@@ -1,0 +1,133 @@
+"""Measure what the project promises: `make bench`. Each figure stands beside a yardstick timed in the same run."""
+
+from __future__ import annotations
+
+import json
+import os
+import resource
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from demo_years.big import write_big_csv, write_class_workbook
+
+COMMAND = [sys.executable, "-m", "tautleaf"]
+PORT = 5097
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One measurement: seconds (and peak memory, MB), against its limit and against the yardstick of the same run."""
+
+    what: str
+    seconds: float
+    limit_seconds: float
+    peak_mb: float | None = None
+    limit_mb: float | None = None
+
+
+def yardstick() -> float:
+    """Seconds of a fixed piece of interpreter work: what this machine takes right now."""
+    started = time.perf_counter()
+    total = 0
+    for number in range(12_000_000):
+        total += number * number % 7
+    return time.perf_counter() - started
+
+
+def run(*arguments: str, home: Path) -> tuple[float, float]:
+    """Run a command from a cold process; seconds and the peak memory of it or its children, MB."""
+    before = time.perf_counter()
+    process = subprocess.Popen([*COMMAND, *arguments, "--home", str(home)], stdout=subprocess.DEVNULL)  # noqa: S603  # our own command
+    _, status, usage = os.wait4(process.pid, 0)
+    if status:
+        raise SystemExit(f"{' '.join(arguments)} ended with status {status}")
+    return time.perf_counter() - before, usage.ru_maxrss / 1000
+
+
+def demo_home(folder: Path) -> tuple[Path, Figure]:
+    """Make the demo home and serve it: from an installed environment to a dashboard that answers."""
+    home = folder / "demo"
+    started = time.perf_counter()
+    with subprocess.Popen([*COMMAND, "demo", "--home", str(home), "--port", str(PORT)], stdout=subprocess.DEVNULL) as process:  # noqa: S603
+        while True:
+            try:
+                urllib.request.urlopen(f"http://127.0.0.1:{PORT}/", timeout=5).read()  # noqa: S310  # our own address
+                break
+            except OSError:
+                if process.poll() is not None:
+                    raise SystemExit("the demo ended before it listened") from None
+                time.sleep(0.1)
+        seconds = time.perf_counter() - started
+        process.terminate()
+    return home, Figure("make demo: from an installed environment to a listening dashboard", seconds, 60.0)
+
+
+def cold_load(folder: Path, demo: Path) -> Figure:
+    """A class workbook of 400 rows, from a cold process to published."""
+    workbook = folder / "class.xlsx"
+    write_class_workbook(workbook)
+    times = []
+    for turn in range(3):
+        home = folder / f"cold{turn}"
+        shutil.copytree(demo, home)
+        times.append(run("load", str(workbook), "--adds", home=home)[0])
+    return Figure("tautleaf load: 400-row workbook, cold process to published (median of 3)", sorted(times)[1], 6.0)
+
+
+def warm_load(folder: Path, demo: Path) -> Figure:
+    """The same in a process that has loaded a file before, as the dashboard's."""
+    workbook = folder / "class.xlsx"
+    home = folder / "warm"
+    shutil.copytree(demo, home)
+    seconds = subprocess.run(  # noqa: S603  # our own module
+        [sys.executable, "-m", "tests.benchmarks.warm", str(home), str(workbook)], check=True, capture_output=True, text=True
+    ).stdout
+    return Figure("load in a running process: 400-row workbook to published", float(seconds), 2.0)
+
+
+def long_file(folder: Path, demo: Path) -> Figure:
+    """A CSV of 200,000 rows, checked, loaded, built and published."""
+    path = folder / "long.csv"
+    write_big_csv(path)
+    home = folder / "long"
+    shutil.copytree(demo, home)
+    seconds, peak = run("load", str(path), "--adds", home=home)
+    return Figure("tautleaf load: 200,000-row CSV to published", seconds, 20.0, peak, 1000.0)
+
+
+def help_page(folder: Path, demo: Path) -> Figure:
+    """The help page, best of five: start-up alone."""
+    times = []
+    for _ in range(5):
+        started = time.perf_counter()
+        subprocess.run([*COMMAND, "--help"], check=True, stdout=subprocess.DEVNULL)  # noqa: S603
+        times.append(time.perf_counter() - started)
+    return Figure("tautleaf --help (median of 5)", sorted(times)[2], 0.3)
+
+
+def main() -> None:
+    """Run all benchmarks and print a row each; exits 1 where a limit is missed."""
+    unit = yardstick()
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        demo, first = demo_home(folder)
+        measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, long_file]
+        figures = [first, *(measure(folder, demo) for measure in measures)]
+    print(f"yardstick: {unit:.2f} s; peak of this process {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB")
+    for figure in figures:
+        kept = figure.seconds <= figure.limit_seconds and (figure.peak_mb is None or figure.peak_mb <= (figure.limit_mb or 0))
+        memory = "" if figure.peak_mb is None else f", {figure.peak_mb:.0f} MB of {figure.limit_mb:.0f}"
+        words = f"{figure.seconds:6.2f} s of {figure.limit_seconds:.1f} ({figure.seconds / unit:.2f} yardsticks){memory}"
+        print(f"{'kept  ' if kept else 'MISSED'} {words}  {figure.what}")
+    print(json.dumps([vars(figure) for figure in figures]))
+
+
+if __name__ == "__main__":
+    main()
