@@ -31,16 +31,18 @@ _MADE_HERE: Mapping[str, Mapping[str, str]] = {
 }
 
 
-def write_codebook(connection: DuckDBPyConnection, descriptions: Mapping[str, Mapping[str, str]]) -> None:
-    """Create `codebook` in the attached catalog `published`, of its tables as they are and of itself."""
-    connection.execute("CREATE TABLE published.codebook (table_name VARCHAR, column_name VARCHAR, description VARCHAR)")
+def write_codebook(connection: DuckDBPyConnection, catalog: str, descriptions: Mapping[str, Mapping[str, str]]) -> None:
+    """Create `codebook` in an attached catalog, of its tables as they are and of itself."""
+    connection.execute(f"CREATE TABLE {catalog}.codebook (table_name VARCHAR, column_name VARCHAR, description VARCHAR)")
     columns = connection.execute(
-        "SELECT table_name, column_name FROM duckdb_columns() WHERE database_name = 'published' ORDER BY table_name, column_index"
+        "SELECT table_name, column_name FROM duckdb_columns() WHERE database_name = ? ORDER BY table_name, column_index", [catalog]
     ).fetchall()
     rows = []
     for table, column in [*((table, "") for table in dict.fromkeys(table for table, _ in columns)), *columns]:
         text = descriptions.get(table, {}).get(column) or _MADE_HERE.get(table, {}).get(column, "")
         rows.append([table, column, text])
     rows.sort(key=lambda row: row[0])
-    flat = [value for row in rows for value in row]
-    connection.execute(f"INSERT INTO published.codebook VALUES {', '.join(['(?, ?, ?)'] * len(rows))}", flat)
+    connection.execute(
+        f"INSERT INTO {catalog}.codebook SELECT unnest($1::VARCHAR[]), unnest($2::VARCHAR[]), unnest($3::VARCHAR[])",
+        [[row[place] for row in rows] for place in range(3)],
+    )

@@ -42,19 +42,19 @@ def make_build(home: Home, models: Models) -> dict[str, Any]:
         if failures:
             named = "; ".join(f"{found.words} ({found.name})" for found in failures[:_NAMED_FAILURES])
             raise BuildFailed(f"The models do not hold: {named}. What was published before stays in use.")
-        modelled = (folder / DATABASE).rename(home.modelled / f"{build_id}.duckdb")
+        settings = home.settings()
+        facts = BuildFacts(
+            build_id=build_id,
+            program=settings.program_code,
+            program_name=settings.program_name,
+            built_at=f"{now:%Y-%m-%dT%H:%M:%SZ}",
+            timezone=settings.timezone,
+            suppression_threshold=settings.suppression_threshold,
+        )
+        tables = publish(home, folder / DATABASE, folder / "inputs", facts, models.descriptions())
+        (folder / DATABASE).rename(home.modelled / f"{build_id}.duckdb")
     finally:
         shutil.rmtree(folder, ignore_errors=True)
-    settings = home.settings()
-    facts = BuildFacts(
-        build_id=build_id,
-        program=settings.program_code,
-        program_name=settings.program_name,
-        built_at=f"{now:%Y-%m-%dT%H:%M:%SZ}",
-        timezone=settings.timezone,
-        suppression_threshold=settings.suppression_threshold,
-    )
-    tables = publish(home, modelled, facts, models.descriptions())
     _remove_old(home.modelled)
     return {"build_id": build_id, "seconds": time.perf_counter() - started, "tables": tables}
 

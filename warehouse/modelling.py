@@ -20,6 +20,8 @@ from dbt.adapters.duckdb.plugins import BasePlugin
 from dbt.cli.main import dbtRunner
 
 from warehouse.functions import register
+from warehouse.inputs import READINGS
+from warehouse.parquet import write_parquet
 
 if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
@@ -60,13 +62,11 @@ class Models:
         gc.freeze()
 
     def rehearse(self) -> None:
-        """Build one small model and its test aside, so that what is loaded on first use is loaded before the go."""
-        from warehouse.inputs import UPLOADS
-        from warehouse.parquet import write_parquet
-
+        """Build one small model aside, so that what is loaded on first use is loaded before the go."""
         with tempfile.TemporaryDirectory(dir=self.workplace) as folder:
-            write_parquet(Path(folder, "uploads.parquet"), UPLOADS, [])
-            self._invoke("build", Path(folder), Path(folder, DATABASE), "--select", "uploads")
+            inputs = Path(folder, "inputs")
+            write_parquet(inputs / "readings" / "none.parquet", READINGS, [])
+            self._invoke("build", inputs, Path(folder, DATABASE), "--select", "stg_readings", "set_aside")
 
     def build(self, inputs: Path, database: Path, *selection: str) -> list[Failure]:
         """Build every model and run every test of it into a file that does not exist yet.
@@ -83,12 +83,12 @@ class Models:
         return self._invoke("test", inputs, database, "--select", "test_type:unit")
 
     def descriptions(self) -> dict[str, dict[str, str]]:
-        """Model, then column (and '' for the model itself), to its description."""
+        """Model or source, then column (and '' for the table itself), to its description."""
+        models = [node for node in self._manifest.nodes.values() if node.resource_type == "model"]
         found = {}
-        for node in self._manifest.nodes.values():
-            if node.resource_type == "model":
-                columns = {name: " ".join(column.description.split()) for name, column in node.columns.items()}
-                found[node.name] = {"": " ".join(node.description.split()), **columns}
+        for node in [*self._manifest.sources.values(), *models]:
+            columns = {name: " ".join(column.description.split()) for name, column in node.columns.items()}
+            found[node.name] = {"": " ".join(node.description.split()), **columns}
         return found
 
     def column_types(self) -> dict[str, dict[str, str]]:
@@ -98,9 +98,11 @@ class Models:
 
     def _invoke(self, command: str, inputs: Path, database: Path, *arguments: str) -> list[Failure]:
         self._at(inputs, database)
+        for node in self._manifest.nodes.values():  # dbt marks what it has compiled, and would not compile it for another file
+            node.compiled, node.extra_ctes_injected, node.extra_ctes = False, False, []
         gc.disable()
         try:
-            ran = dbtRunner(manifest=self._manifest).invoke(self._arguments(command, *arguments, "--threads", "1"))
+            ran = dbtRunner(manifest=self._manifest).invoke(self._arguments(command, *arguments, "--threads", "3"))
         finally:
             gc.enable()
         # dbt would keep the file open, and its last pages in the write-ahead log, until the process ends.
@@ -116,7 +118,7 @@ class Models:
         os.environ.update(TAUTLEAF_INPUTS=str(inputs), TAUTLEAF_DATABASE=str(database))
 
     def _arguments(self, command: str, *more: str) -> list[str]:
-        quiet = ["--log-level", "none", "--log-level-file", "none", "--no-write-json"]
+        quiet = ["--log-level", "none", "--log-level-file", "none", "--no-write-json", "--no-populate-cache"]
         places = {"project": PROJECT, "profiles": PROJECT}
         folders = [text for name, path in places.items() for text in (f"--{name}-dir", str(path))]
         target = ["--target-path", str(self.workplace / "target"), "--log-path", str(self.workplace / "logs")]

@@ -4,20 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from duckdb import DuckDBPyConnection
 
 
-def write_parquet(path: Path, schema: Mapping[str, str], rows: Iterable[Mapping[str, Any]]) -> None:
-    """Write rows as Parquet with exactly the columns of the schema, making the folder; what a row does not name becomes null."""
+def write_parquet(
+    path: Path, schema: Mapping[str, str], rows: Iterable[Mapping[str, Any]], connection: DuckDBPyConnection | None = None
+) -> None:
+    """Write rows as Parquet with exactly the columns of the schema, making the folder; what a row does not name becomes null.
+
+    Args:
+        path: the file to write.
+        schema: column to DuckDB type, in order.
+        rows: mappings of column to value.
+        connection: an in-memory database to work in; opening one costs more than a small file.
+    """
     import duckdb
 
     path.parent.mkdir(parents=True, exist_ok=True)
+    database = connection or duckdb.connect()
     columns = ", ".join(f'"{name}" {kind}' for name, kind in schema.items())
+    database.execute(f"CREATE OR REPLACE TEMP TABLE crossing ({columns})")
     values = [[row.get(name) for name in schema] for row in rows]
-    with duckdb.connect() as connection:
-        connection.execute(f"CREATE TABLE crossing ({columns})")
-        if values:
-            places = ", ".join([f"({', '.join('?' * len(schema))})"] * len(values))
-            flat = [value for row in values for value in row]
-            connection.execute(f"INSERT INTO crossing VALUES {places}", flat)
-        connection.execute("COPY crossing TO $path (FORMAT parquet)", {"path": str(path)})
+    if values:
+        places = ", ".join([f"({', '.join('?' * len(schema))})"] * len(values))
+        database.execute(f"INSERT INTO crossing VALUES {places}", [value for row in values for value in row])
+    database.execute("COPY crossing TO $path (FORMAT parquet)", {"path": str(path)})
+    if connection is None:
+        database.close()

@@ -10,6 +10,7 @@ import hashlib
 import json
 import os
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,7 +19,8 @@ from ingest.errors import BuildFailed
 from ingest.home import Home
 from warehouse import reviewed
 from warehouse.codebook import write_codebook
-from warehouse.roles import ROLES, SHARES, Role
+from warehouse.inputs import CHECKED
+from warehouse.roles import RECEIVED, ROLES, SHARES, Role
 
 if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
@@ -40,8 +42,15 @@ class BuildFacts:
     suppression_threshold: int
 
 
-def publish(home: Home, modelled: Path, facts: BuildFacts, descriptions: Descriptions) -> dict[str, int]:
+def publish(home: Home, modelled: Path, inputs: Path, facts: BuildFacts, descriptions: Descriptions) -> dict[str, int]:
     """Publish a modelled database for every role; returns the rows of each table of the instructor's file.
+
+    Args:
+        home: where to publish.
+        modelled: the database that dbt has built and tested.
+        inputs: the snapshot that it was built from; ledger, problems and registers are published as they are.
+        facts: what the files say of themselves.
+        descriptions: table, then column, to its description.
 
     Raises:
         BuildFailed: a file is not what was written to it; the pointer stays as it was.
@@ -49,39 +58,52 @@ def publish(home: Home, modelled: Path, facts: BuildFacts, descriptions: Descrip
     import duckdb
 
     home.published.mkdir(parents=True, exist_ok=True)
-    counts: dict[Role, dict[str, int]] = {}
-    with duckdb.connect(config={"preserve_insertion_order": True}) as connection:
+    with duckdb.connect() as connection:
+        # Flushed to disk once, when a file is finished and found good; the pointer comes after that.
+        connection.execute("SET fsync_mode = 'NONE'")
         connection.execute(f"ATTACH {_quoted(modelled)} AS modelled (READ_ONLY)")
-        for role in ROLES:
-            target = home.published / f"{role}-{facts.build_id}.duckdb"
-            target.unlink(missing_ok=True)
-            connection.execute(f"ATTACH {_quoted(target)} AS published")
-            connection.execute("BEGIN")
-            counts[role] = _fill(connection, role, facts, descriptions)
-            connection.execute("COMMIT")
-            connection.execute("CHECKPOINT published")
-            connection.execute("DETACH published")
-    files = {role: _verified(home.published / f"{role}-{facts.build_id}.duckdb", counts[role]) for role in ROLES}
-    _point(home.published, {"build_id": facts.build_id, "built_at": facts.built_at, "files": files})
+        with ThreadPoolExecutor(len(ROLES)) as threads:
+            made = threads.map(lambda role: _make(connection.cursor(), home.published, role, inputs, facts, descriptions), ROLES)
+            files = dict(zip(ROLES, made, strict=True))
+    _point(
+        home.published, {"build_id": facts.build_id, "built_at": facts.built_at, "files": {role: file for role, (file, _) in files.items()}}
+    )
     _remove_old(home.published)
-    return counts["instructor"]
+    return files["instructor"][1]
 
 
-def _fill(connection: DuckDBPyConnection, role: Role, facts: BuildFacts, descriptions: Descriptions) -> dict[str, int]:
+def _make(
+    cursor: DuckDBPyConnection, folder: Path, role: Role, inputs: Path, facts: BuildFacts, descriptions: Descriptions
+) -> tuple[dict[str, str | int], dict[str, int]]:
+    """Write, close and verify the file of one role; returns its entry in the pointer and the rows of its tables."""
+    path = folder / f"{role}-{facts.build_id}.duckdb"
+    cursor.execute(f"ATTACH {_quoted(path)} AS {role} (BLOCK_SIZE 16384, RECOVERY_MODE NO_WAL_WRITES)")
+    cursor.execute("BEGIN")
+    _fill(cursor, role, inputs, facts)
+    write_codebook(cursor, role, descriptions)
+    cursor.execute("COMMIT")
+    counts = table_counts(cursor, role)
+    cursor.execute(f"CHECKPOINT {role}")
+    cursor.execute(f"DETACH {role}")
+    return _verified(cursor, role, path, counts), counts
+
+
+def _fill(connection: DuckDBPyConnection, role: Role, inputs: Path, facts: BuildFacts) -> None:
     for table, share in SHARES[role].items():
         columns = ", ".join(share.columns) if share.columns else "*"
-        connection.execute(f"CREATE TABLE published.{table} AS SELECT {columns} FROM modelled.{table} ORDER BY {share.order}")
+        origin = f"modelled.{table}"
+        if table in RECEIVED:
+            origin = f"read_parquet({_quoted(inputs / (f'{table}/*' if table in CHECKED else table))} || '.parquet')"
+        connection.execute(f"CREATE TABLE {role}.{table} AS SELECT {columns} FROM {origin} ORDER BY {share.order}")
     if role == "reviewer":
-        reviewed.site_season(connection, "published", facts.suppression_threshold)
-        reviewed.cohort_quality(connection, "published", facts.suppression_threshold)
+        reviewed.site_season(connection, role, facts.suppression_threshold)
+        reviewed.cohort_quality(connection, role, facts.suppression_threshold)
     connection.execute(
-        "CREATE TABLE published.build_info (build_id VARCHAR, program VARCHAR, program_name VARCHAR, built_at VARCHAR, "
+        f"CREATE TABLE {role}.build_info (build_id VARCHAR, program VARCHAR, program_name VARCHAR, built_at VARCHAR, "
         "role VARCHAR, timezone VARCHAR, suppression_threshold BIGINT)"
     )
     row = [facts.build_id, facts.program, facts.program_name, facts.built_at, role, facts.timezone, facts.suppression_threshold]
-    connection.execute("INSERT INTO published.build_info VALUES (?, ?, ?, ?, ?, ?, ?)", row)
-    write_codebook(connection, descriptions)
-    return table_counts(connection, "published")
+    connection.execute(f"INSERT INTO {role}.build_info VALUES (?, ?, ?, ?, ?, ?, ?)", row)
 
 
 def table_counts(connection: DuckDBPyConnection, catalog: str) -> dict[str, int]:
@@ -93,13 +115,11 @@ def table_counts(connection: DuckDBPyConnection, catalog: str) -> dict[str, int]
     return dict(connection.execute(parts).fetchall())
 
 
-def _verified(path: Path, counts: Mapping[str, int]) -> dict[str, str | int]:
+def _verified(connection: DuckDBPyConnection, role: Role, path: Path, counts: Mapping[str, int]) -> dict[str, str | int]:
     """Reopen a finished file as a reader would, compare its rows, flush it to disk, and say what it is."""
-    import duckdb
-
-    with duckdb.connect(config={"access_mode": "AUTOMATIC"}) as connection:
-        connection.execute(f"ATTACH {_quoted(path)} AS published (READ_ONLY)")
-        found = table_counts(connection, "published")
+    connection.execute(f"ATTACH {_quoted(path)} AS {role} (READ_ONLY)")
+    found = table_counts(connection, role)
+    connection.execute(f"DETACH {role}")
     if found != dict(counts) or Path(f"{path}.wal").exists():
         raise BuildFailed(f"{path.name} does not hold what was written to it. Look at the disk; what was published before stays in use.")
     with path.open("rb") as file:

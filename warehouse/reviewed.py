@@ -5,6 +5,7 @@ A hidden row stays, with `is_suppressed` true and nothing but its key, so that n
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from warehouse.suppress import hidden_by_group, hidden_cells, is_small
@@ -33,21 +34,26 @@ def site_season(connection: DuckDBPyConnection, target: str, threshold: int) -> 
     """
     rows = connection.execute(f"SELECT {', '.join(_SITE_KEY)}, n_leaves FROM modelled.site_season").fetchall()
     cells = {tuple(row[:-1]): int(row[-1]) for row in rows}
-    _keep(connection, "hidden_sites", _SITE_KEY, hidden_by_group(cells, threshold))
-    same = " AND ".join(f"h.{key} = s.{key}" for key in _SITE_KEY)
-    history = " AND ".join(f"h.{key} = s.{key}" for key in _SITE_KEY if key != "semester")
-    hidden = f"EXISTS (SELECT 1 FROM hidden_sites h WHERE {same})"
-    in_history = (
-        f"EXISTS (SELECT 1 FROM hidden_sites h WHERE {history} AND split_part(h.semester, '-', 2) = s.season "
-        "AND CAST(split_part(h.semester, '-', 1) AS BIGINT) < s.year)"
-    )
+    hidden = hidden_by_group(cells, threshold)
+    verdicts = [(*key, key in hidden, _follows_hidden(key, hidden)) for key in cells]
+    kinds = {**dict.fromkeys(_SITE_KEY, "VARCHAR"), "is_suppressed": "BOOLEAN", "follows_hidden": "BOOLEAN"}
+    _keep(connection, "verdicts", kinds, verdicts)
     columns = [f"s.{name}" for name in (*_SITE_KEY, *_SITE_PLACE)]
-    columns.append(f"{hidden} AS is_suppressed")
-    columns += [f"CASE WHEN NOT {hidden} THEN s.{name} END AS {name}" for name in _SITE_SHOWN]
-    columns += [f"CASE WHEN NOT {hidden} AND NOT {in_history} THEN s.{name} END AS {name}" for name in _AGAINST_HISTORY]
+    columns.append("v.is_suppressed")
+    columns += [f"CASE WHEN NOT v.is_suppressed THEN s.{name} END AS {name}" for name in _SITE_SHOWN]
+    columns += [f"CASE WHEN NOT v.is_suppressed AND NOT v.follows_hidden THEN s.{name} END AS {name}" for name in _AGAINST_HISTORY]
     connection.execute(
         f"CREATE TABLE {target}.site_season AS SELECT {', '.join(columns)} FROM modelled.site_season s "
-        f"ORDER BY {', '.join(('s.program', 's.year', *(f's.{key}' for key in _SITE_KEY[1:])))}"
+        f"JOIN verdicts v USING ({', '.join(_SITE_KEY)}) ORDER BY s.program, s.year, s.semester, s.site, s.functional_group, s.sampling_window"
+    )
+
+
+def _follows_hidden(key: tuple[str, ...], hidden: set[tuple[str, ...]]) -> bool:
+    """Whether an earlier semester of the same season, of the same site, group and window, is hidden."""
+    year, season = key[1].split("-")
+    return any(
+        found[0] == key[0] and found[2:] == key[2:] and found[1].split("-")[1] == season and int(found[1].split("-")[0]) < int(year)
+        for found in hidden
     )
 
 
@@ -69,10 +75,8 @@ def cohort_quality(connection: DuckDBPyConnection, target: str, threshold: int) 
     for program, semester, *values in connection.execute(f"SELECT program, semester, {', '.join(names)} FROM cohorts").fetchall():
         counts = dict(zip(names, values, strict=True))
         shown.append((program, semester, *_shown_counts(counts, threshold)))
-    columns = ", ".join(f"{name} BIGINT" for name in names)
-    connection.execute(f"CREATE OR REPLACE TEMP TABLE shown (program VARCHAR, semester VARCHAR, is_suppressed BOOLEAN, {columns})")
-    if shown:
-        connection.executemany(f"INSERT INTO shown VALUES ({', '.join('?' * (len(names) + 3))})", shown)
+    kinds = {"program": "VARCHAR", "semester": "VARCHAR", "is_suppressed": "BOOLEAN", **dict.fromkeys(names, "BIGINT")}
+    _keep(connection, "shown", kinds, shown)
     connection.execute(
         f"CREATE TABLE {target}.cohort_quality AS SELECT *, n_set_aside / n_rows AS share_set_aside, "
         "n_flagged / n_rows AS share_flagged, n_doubtful_endpoint / nullif(n_accepted + n_flagged, 0) AS share_doubtful_endpoint "
@@ -91,7 +95,10 @@ def _shown_counts(counts: dict[str, int], threshold: int) -> tuple[bool | int | 
     return (any(value is None for value in kept.values()), *kept.values())
 
 
-def _keep(connection: DuckDBPyConnection, table: str, key: tuple[str, ...], rows: set[tuple[str, ...]]) -> None:
-    connection.execute(f"CREATE OR REPLACE TEMP TABLE {table} ({', '.join(f'{name} VARCHAR' for name in key)})")
+def _keep(connection: DuckDBPyConnection, table: str, kinds: Mapping[str, str], rows: Sequence[tuple[object, ...]]) -> None:
+    """Make a temporary table of these rows, in one statement."""
+    connection.execute(f"CREATE OR REPLACE TEMP TABLE {table} ({', '.join(f'{name} {kind}' for name, kind in kinds.items())})")
     if rows:
-        connection.executemany(f"INSERT INTO {table} VALUES ({', '.join('?' * len(key))})", sorted(rows))
+        lists = [[row[place] for row in rows] for place in range(len(kinds))]
+        columns = ", ".join(f"unnest(${place}::{kind}[])" for place, kind in enumerate(kinds.values(), start=1))
+        connection.execute(f"INSERT INTO {table} SELECT {columns}", lists)

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from ingest.contract import REGISTERS
+
 Role = Literal["instructor", "student", "reviewer"]
 ROLES: tuple[Role, ...] = get_args(Role)
 
@@ -61,4 +63,5 @@ SHARES: Mapping[Role, Mapping[str, Share]] = {
         "sites": Share("site", ("site", "site_name", "topographic_position")),
     },
 }
-SUPPRESSED = ("site_season", "cohort_quality")
+# Tables that are published as the build received them, without a model.
+RECEIVED = ("uploads", "problems", *REGISTERS)

@@ -26,6 +26,8 @@ def take_snapshot(home: Home, folder: Path) -> None:
         BuildFailed: the checked file of an upload in use is missing.
         RegisterInvalid, SettingsInvalid, ReceivedDamaged: as their readers say.
     """
+    import duckdb
+
     settings = home.settings()
     registers = read_registers(home)
     uploads = Received(home).uploads()
@@ -34,12 +36,13 @@ def take_snapshot(home: Home, folder: Path) -> None:
         "effective_rain_mm": settings.effective_rain_mm,
         "antecedent_k": settings.antecedent_k,
     }
-    write_parquet(folder / "uploads.parquet", UPLOADS, [upload.snapshot() for upload in uploads])
-    write_parquet(folder / "settings.parquet", SETTINGS, [of_settings])
-    for name in REGISTERS:
-        write_parquet(folder / f"{name}.parquet", register_schema(name), registers.rows(name))
-    for kind, schema in CHECKED.items():
-        write_parquet(folder / kind / "none.parquet", schema, [])
+    with duckdb.connect() as memory:
+        write_parquet(folder / "uploads.parquet", UPLOADS, [upload.snapshot() for upload in uploads], memory)
+        write_parquet(folder / "settings.parquet", SETTINGS, [of_settings], memory)
+        for name in REGISTERS:
+            write_parquet(folder / f"{name}.parquet", register_schema(name), registers.rows(name), memory)
+        for kind, schema in CHECKED.items():
+            write_parquet(folder / kind / "none.parquet", schema, [], memory)
     for upload in uploads:
         if upload.status == "active":
             _link(home.checked / upload.kind / f"{upload.upload_id}.parquet", folder / upload.kind, upload.upload_id)

@@ -43,7 +43,7 @@ class Spare:
         paths = os.pathsep.join(filter(None, [root, os.environ.get("PYTHONPATH", "")]))
         with self._log.open("wb") as log:
             self._process = subprocess.Popen(  # noqa: S603  # our own interpreter and module
-                [sys.executable, "-m", "warehouse.worker", str(home.root)],
+                [sys.executable, "-m", "warehouse.worker", str(home.root.absolute())],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=log,

@@ -1,11 +1,15 @@
-{#- What differs between engines: how checked files are read, day arithmetic, a series of days, a quantile, the type of text. -#}
+{#- What differs between engines: reading files, day arithmetic, series of days, quantiles, the type of text. -#}
 
 {% macro received(name) -%}
     {{ return(adapter.dispatch('received')(name, source('received', name))) }}
 {%- endmacro %}
 
-{#- The build lays its inputs into one folder; the path is looked up when the model runs, not when the project is parsed. -#}
+{#-
+    The build lays its inputs into one folder; the path is looked up when the model runs, not when the project is parsed. A unit
+    test puts rows of its own in the place of a source: dbt then names a common table expression.
+-#}
 {% macro default__received(name, relation) -%}
+    {%- if '__dbt__cte__' in relation | string -%}{{ return(relation) }}{%- endif -%}
     {%- set files = '/*.parquet' if name in ('readings', 'weather', 'problems') else '.parquet' -%}
     {%- set folder = env_var('TAUTLEAF_INPUTS') if execute else '' -%}
     read_parquet('{{ folder | replace("'", "''") }}/{{ name }}{{ files }}')

@@ -16,10 +16,9 @@
         max(case when leaf_stands_for_plant then 1 else 0 end) = 1 as leaves_stand_for_plants,
         case when count(case when below_limit then 1 end) = 0 then avg(water_potential_mpa) end as mean_mpa,
         case when count(case when below_limit then 1 end) = 0 then stddev_samp(water_potential_mpa) end as sd_mpa,
-        {%- for name, share in [('median', 0.5), ('q25', 0.25), ('q75', 0.75)] %}
-        {{ quantile('water_potential_mpa', share) }} as {{ name }}_wettest,
-        {{ quantile('case when below_limit then -1000.0 else water_potential_mpa end', share) }} as {{ name }}_driest,
-        {%- endfor %}
+        {{ both_ranks('median', 0.5) }},
+        {{ both_ranks('q25', 0.25) }},
+        {{ both_ranks('q75', 0.75) }},
         min(water_potential_mpa) as driest_mpa,
         max(water_potential_mpa) as wettest_or_limit_mpa,
         max(case when below_limit then null else water_potential_mpa end) as wettest_value_mpa,
@@ -29,6 +28,12 @@
     from {{ ref('plant_values') }}
     group by {{ keys | join(', ') }}
 {% endmacro %}
+
+{#- A quantile with bounds at their limit, and with bounds below everything. -#}
+{% macro both_ranks(name, share) -%}
+    {{ quantile('water_potential_mpa', share) }} as {{ name }}_wettest,
+    {{ quantile('case when below_limit then -1000.0 else water_potential_mpa end', share) }} as {{ name }}_driest
+{%- endmacro %}
 
 {#- The columns that follow from `group_statistics`, with the reason why a value is null. `g` is its alias. -#}
 {% macro group_columns() %}

@@ -10,11 +10,9 @@
 {% macro missing_days(days) -%}
     least(
         {{ days }},
-        {{ days }} - count(*) over last_{{ days }} + sum(is_missing) over last_{{ days }}
-        + coalesce(case
-            when first_value(span_start) over last_{{ days }} < first_value(date) over last_{{ days }}
-                then {{ days_between('first_value(date) over last_' ~ days, 'first_value(span_end) over last_' ~ days) }} + 1
-        end, 0)
-        + case when span_end > date then {{ days_between('span_start', 'date') }} + 1 else 0 end
+        greatest({{ days }} - n_so_far, 0)
+        + n_missing_so_far - coalesce(lag(n_missing_so_far, {{ days }}) over by_day, 0)
+        + coalesce(lag(n_left_of_span, {{ days - 1 }}) over by_day, 0)
+        + n_begun_of_span
     )
 {%- endmacro %}

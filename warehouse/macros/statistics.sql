@@ -1,4 +1,4 @@
-{#- Statistical functions that SQL lacks; DuckDB gets them from warehouse/functions.py. Another engine registers its own. -#}
+{#- Functions that SQL lacks; DuckDB gets them from warehouse/functions.py. Another engine registers its own. -#}
 
 {% macro t_quantile(p, df) -%}
     {{ return(adapter.dispatch('t_quantile')(p, df)) }}

@@ -8,23 +8,23 @@ with named as (
     union all
     select 'sections', concat(semester, '/', section), count(*) from {{ ref('observations') }} group by semester, section
     union all
-    select 'gauges', gauge, count(*) from {{ ref('sites') }} group by gauge
+    select 'gauges', gauge, count(*) from {{ received('sites') }} group by gauge
     union all
     select 'gauges', gauge, count(*) from {{ ref('rain_months') }} group by gauge
 ),
 
 registered as (
-    select 'sites' as register, site as code from {{ ref('sites') }}
+    select 'sites' as register, site as code from {{ received('sites') }}
     union all
-    select 'taxa', taxon from {{ ref('taxa') }}
+    select 'taxa', taxon from {{ received('taxa') }}
     union all
-    select 'semesters', semester from {{ ref('semesters') }}
+    select 'semesters', semester from {{ received('semesters') }}
     union all
-    select 'sections', concat(semester, '/', section) from {{ ref('sections') }}
+    select 'sections', concat(semester, '/', section) from {{ received('sections') }}
     union all
-    select 'gauges', gauge from {{ ref('gauges') }}
+    select 'gauges', gauge from {{ received('gauges') }}
     union all
-    select 'chambers', chamber from {{ ref('chambers') }}
+    select 'chambers', chamber from {{ received('chambers') }}
 )
 
 select concat(coalesce(n.code, '(blank)'), ' is used in ', n.n_rows, ' rows and is not in ', n.register, '.csv') as problems

@@ -3,7 +3,7 @@
 with staged as (
     select upload_id, status from {{ ref('stg_readings') }}
     union all
-    select upload_id, status from {{ ref('stg_weather') }}
+    select upload_id, status from {{ received('weather') }}
 ),
 
 arrived as (
@@ -30,7 +30,7 @@ select
         coalesce(concat_ws('/', a.n_accepted, a.n_flagged, a.n_set_aside), 'none'),
         coalesce(concat(' and ', o.n_observed, ' observations'), '')
     ) as problems
-from (select * from {{ ref('uploads') }} where status = 'active' and rows_in_file > 0) as u
+from (select * from {{ received('uploads') }} where status = 'active' and rows_in_file > 0) as u
 full outer join arrived as a on u.upload_id = a.upload_id
 full outer join observed as o on coalesce(u.upload_id, a.upload_id) = o.upload_id
 where

@@ -5,8 +5,8 @@ with entries as (
         row_number() over (
             partition by w.program, w.gauge, w.date, w.element order by u.sequence desc, w.row_number desc
         ) as place
-    from {{ ref('stg_weather') }} as w
-    inner join {{ ref('uploads') }} as u on w.upload_id = u.upload_id
+    from {{ received('weather') }} as w
+    inner join {{ received('uploads') }} as u on w.upload_id = u.upload_id
     where w.status in ('accepted', 'flagged')
 ),
 
@@ -32,7 +32,7 @@ readings as (
         s.gauge,
         max(r.date) as last_date
     from {{ ref('stg_readings') }} as r
-    inner join {{ ref('sites') }} as s on r.site = s.site
+    inner join {{ received('sites') }} as s on r.site = s.site
     where r.status in ('accepted', 'flagged')
     group by r.program, s.gauge
 ),

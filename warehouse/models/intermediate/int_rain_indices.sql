@@ -1,7 +1,7 @@
 -- One row per gauge, month and length of 1 or 3 months: normal and standardized precipitation index (SPI).
--- McKee, Doesken and Kleist 1993; WMO-No. 1090 (2012). The base is 1991-2020 where all 30 years have the sum, else every
--- year that has it, at least 30. A two-parameter gamma (Thom's approximation) is fitted to the base's sums above zero of the
--- same calendar month: A = ln(mean) - mean(ln), shape = (1 + sqrt(1 + 4A/3)) / (4A), scale = mean / shape;
+-- McKee, Doesken and Kleist 1993; WMO-No. 1090 (2012). The base is 1991-2020 where all 30 years have the sum, else
+-- every year that has it, at least 30. A two-parameter gamma (Thom's approximation) is fitted to the base's sums above
+-- zero of the same calendar month: A = ln(mean) - mean(ln), shape = (1 + sqrt(1 + 4A/3)) / (4A), scale = mean / shape;
 -- H = q + (1 - q) G(x), q the share of zeros; SPI = normal quantile of H, clipped at +-3.09.
 with sums as (
     select

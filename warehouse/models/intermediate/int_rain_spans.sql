@@ -50,7 +50,9 @@ select
         when u.span_end is not null then 0.0
         else d.prcp_mm
     end as counted_mm,
-    case when u.span_end is null and d.prcp_mm is null then 1 else 0 end as is_missing
+    case when u.span_end is null and d.prcp_mm is null then 1 else 0 end as is_missing,
+    case when d.date > u.span_start then {{ days_between('d.date', 'u.span_end') }} + 1 else 0 end as n_left_of_span,
+    case when d.date < u.span_end then {{ days_between('u.span_start', 'd.date') }} + 1 else 0 end as n_begun_of_span
 from {{ ref('int_gauge_days') }} as d
 left join usable as u
     on d.program = u.program and d.gauge = u.gauge and d.date between u.span_start and u.span_end

@@ -1,4 +1,4 @@
--- One row per gauge, month and length of 1 or 3 months: the rain of the months that end with it, mm; null if a day is missing.
+-- One row per gauge, month and length of 1 or 3 months: rain of the months up to it, mm; null if a day is missing.
 with days as (
     select
         program,
@@ -36,13 +36,23 @@ known as (
 )
 
 select
-    *,
+    program,
+    gauge,
+    month_start,
+    n_days,
+    n_missing,
+    rain_mm,
     1 as length_months,
     rain_mm as sum_mm
 from known
 union all
 select
-    *,
+    program,
+    gauge,
+    month_start,
+    n_days,
+    n_missing,
+    rain_mm,
     3 as length_months,
     rain_mm
     + lag(rain_mm, 1) over (partition by program, gauge order by month_start)

@@ -3,14 +3,18 @@
 with rows_placed as (
     select
         r.*,
-        coalesce(r.semester, case when u.semesters not like '%;%' then nullif(u.semesters, '') end, 'unknown') as cohort,
+        coalesce(
+            r.semester,
+            case when u.semesters not like '%;%' then nullif(u.semesters, '') end,
+            'unknown'
+        ) as cohort,
         coalesce(
             r.section,
             case when u.sections not like '%;%' then nullif(split_part(u.sections, '/', 2), '') end,
             'unknown'
         ) as lab_section
     from {{ ref('stg_readings') }} as r
-    inner join {{ ref('uploads') }} as u on r.upload_id = u.upload_id
+    inner join {{ received('uploads') }} as u on r.upload_id = u.upload_id
     where not r.is_structural
 ),
 

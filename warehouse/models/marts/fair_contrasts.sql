@@ -4,65 +4,69 @@ with sides as (
     select
         program,
         semester,
-        year,
-        season,
         functional_group,
         sampling_window,
-        topographic_position,
-        count(*) as n_plants,
-        sum(n_leaves) as n_leaves,
-        count(case when below_limit then 1 end) as n_bounds,
-        case when count(case when below_limit then 1 end) = 0 then avg(water_potential_mpa) end as mean_mpa,
-        power(stddev_samp(water_potential_mpa), 2) / count(*) as error_variance
+        {%- for side, position in [('high', 'upland'), ('low', 'lowland')] %}
+            {%- set here = "topographic_position = '" ~ position ~ "'" %}
+            count(case when {{ here }} then 1 end) as n_plants_{{ side }},
+            coalesce(sum(case when {{ here }} then n_leaves end), 0) as n_leaves_{{ side }},
+            count(case when {{ here }} and below_limit then 1 end) as n_bounds_{{ side }},
+            avg(case when {{ here }} then water_potential_mpa end) as mean_{{ side }},
+            power(stddev_samp(case when {{ here }} then water_potential_mpa end), 2) as variance_{{ side }},
+        {%- endfor %}
+        'lowland_minus_upland' as contrast
     from {{ ref('plant_values') }}
     where topographic_position in ('upland', 'lowland')
-    group by program, semester, year, season, functional_group, sampling_window, topographic_position
+    group by program, semester, functional_group, sampling_window
 ),
 
-pairs as (
+judged as (
     select
-        coalesce(h.program, l.program) as program,
-        coalesce(h.semester, l.semester) as semester,
-        coalesce(h.year, l.year) as year,
-        coalesce(h.season, l.season) as season,
-        coalesce(h.functional_group, l.functional_group) as functional_group,
-        coalesce(h.sampling_window, l.sampling_window) as sampling_window,
-        coalesce(h.n_plants, 0) as n_plants_high,
-        coalesce(h.n_leaves, 0) as n_leaves_high,
-        h.mean_mpa as mean_high_mpa,
-        coalesce(l.n_plants, 0) as n_plants_low,
-        coalesce(l.n_leaves, 0) as n_leaves_low,
-        l.mean_mpa as mean_low_mpa,
+        *,
+        case when n_bounds_high = 0 then mean_high end as mean_high_mpa,
+        case when n_bounds_low = 0 then mean_low end as mean_low_mpa,
+        variance_high / nullif(n_plants_high, 0) as v_high,
+        variance_low / nullif(n_plants_low, 0) as v_low,
         case
-            when h.n_plants is null then 'nothing was read on the upland'
-            when l.n_plants is null then 'nothing was read on the lowland'
-            when h.n_bounds + l.n_bounds > 0
-                then concat(h.n_bounds + l.n_bounds, ' plants are drier than the chamber could show: no difference of means')
-            when least(h.n_plants, l.n_plants) < 2 then 'two plants on each side are needed'
-            when h.error_variance + l.error_variance = 0 then 'the plants do not differ within the sides: no interval'
-        end as reason,
-        h.error_variance as v_high,
-        l.error_variance as v_low
-    from (select * from sides where topographic_position = 'upland') as h
-    full outer join (select * from sides where topographic_position = 'lowland') as l
-        on h.program = l.program and h.semester = l.semester and h.functional_group = l.functional_group
-        and h.sampling_window = l.sampling_window
+            when n_plants_high = 0 then 'nothing was read on the upland'
+            when n_plants_low = 0 then 'nothing was read on the lowland'
+            when n_bounds_high + n_bounds_low > 0
+                then concat(n_bounds_high + n_bounds_low, ' plants are drier than the chamber could show: no mean')
+            when least(n_plants_high, n_plants_low) < 2 then 'two plants on each side are needed'
+            when variance_high + variance_low = 0 then 'the plants do not differ within the sides: no interval'
+        end as reason
+    from sides
 ),
 
 tested as (
     select
         *,
-        'lowland_minus_upland' as contrast,
         mean_low_mpa - mean_high_mpa as difference_mpa,
         case when reason is null then sqrt(v_high + v_low) end as se_mpa,
-        case when reason is null then
-            power(v_high + v_low, 2) / (power(v_high, 2) / (n_plants_high - 1) + power(v_low, 2) / (n_plants_low - 1))
-        end as df
-    from pairs
+        power(v_high + v_low, 2)
+        / nullif(power(v_high, 2) / nullif(n_plants_high - 1, 0) + power(v_low, 2) / nullif(n_plants_low - 1, 0), 0)
+            as welch_df
+    from judged
 )
 
 select
-    *,
-    difference_mpa - {{ t_quantile('0.975', 'df') }} * se_mpa as ci_low_mpa,
-    difference_mpa + {{ t_quantile('0.975', 'df') }} * se_mpa as ci_high_mpa
+    program,
+    semester,
+    cast(split_part(semester, '-', 1) as bigint) as year,
+    split_part(semester, '-', 2) as season,
+    functional_group,
+    sampling_window,
+    contrast,
+    n_plants_high,
+    n_leaves_high,
+    mean_high_mpa,
+    n_plants_low,
+    n_leaves_low,
+    mean_low_mpa,
+    difference_mpa,
+    se_mpa,
+    case when reason is null then welch_df end as df,
+    difference_mpa - {{ t_quantile('0.975', 'welch_df') }} * se_mpa as ci_low_mpa,
+    difference_mpa + {{ t_quantile('0.975', 'welch_df') }} * se_mpa as ci_high_mpa,
+    reason
 from tested

@@ -1,4 +1,4 @@
--- One row per reading in use: accepted or flagged, of an upload in use, with the plant, the site and the rain before it.
+-- One row per reading in use: accepted or flagged, of an upload in use, with plant, site and the rain before it.
 select
     r.observation_id,
     r.program,
@@ -43,8 +43,8 @@ select
     r.usable,
     s.gauge,
     {%- for days in rain_windows() %}
-    d.rain_{{ days }}d_mm,
-    coalesce(d.rain_{{ days }}d_missing_days, {{ days }}) as rain_{{ days }}d_missing_days,
+        d.rain_{{ days }}d_mm,
+        coalesce(d.rain_{{ days }}d_missing_days, {{ days }}) as rain_{{ days }}d_missing_days,
     {%- endfor %}
     d.days_since_rain + 1 as days_since_rain,
     d.days_since_rain_at_least + 1 as days_since_rain_at_least,
@@ -53,11 +53,13 @@ select
     m.spi_1,
     m.spi_3
 from {{ ref('stg_readings') }} as r
-left join {{ ref('sites') }} as s on r.site = s.site
-left join {{ ref('taxa') }} as t on r.taxon = t.taxon
+left join {{ received('sites') }} as s on r.site = s.site
+left join {{ received('taxa') }} as t on r.taxon = t.taxon
 left join {{ ref('rain_days') }} as d
     on r.program = d.program and s.gauge = d.gauge and {{ add_days('r.date', '-1') }} = d.date
 left join {{ ref('rain_months') }} as m
-    on r.program = m.program and s.gauge = m.gauge
-    and cast(date_trunc('month', r.date) - interval '1' month as date) = m.month_start
+    on
+        r.program = m.program
+        and s.gauge = m.gauge
+        and cast(date_trunc('month', r.date) - interval '1' month as date) = m.month_start
 where r.status in ('accepted', 'flagged')

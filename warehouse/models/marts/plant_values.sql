@@ -1,6 +1,6 @@
 -- One row per plant, date and sampling window: the mean of its usable leaves, or the bound that they leave.
--- A leaf whose endpoint was never reached is drier than its limit. The plant's mean is then drier than the mean of its leaves
--- with the limit in the place of that leaf, and this is given as a bound, never as a value.
+-- A leaf whose endpoint was never reached is drier than its limit. The plant's mean is then drier than the mean of its
+-- leaves with the limit in the place of that leaf, and this is given as a bound, never as a value.
 select
     program,
     semester,

@@ -1,4 +1,4 @@
--- One row per row of a readings file in use that was set aside, with the reasons; titles and blank rows are left out of it.
+-- One row per row of a readings file in use that was set aside, with the reasons; titles and blank rows are left out.
 select
     upload_id,
     row_number,

@@ -25,7 +25,11 @@ summaries as (
 history as ({{ own_history('summaries', ['program', 'site', 'functional_group', 'sampling_window']) }}),
 
 seasons as (
-    select distinct program, semester, gauge, last_date
+    select distinct
+        program,
+        semester,
+        gauge,
+        last_date
     from summaries
 ),
 
@@ -37,6 +41,11 @@ select
     r.season_rain_mm
 from summaries as g
 inner join history as h
-    on {% for key in keys %}g.{{ key }} = h.{{ key }}{{ ' and ' if not loop.last }}{% endfor %}
+    on
+        g.program = h.program
+        and g.semester = h.semester
+        and g.site = h.site
+        and g.functional_group = h.functional_group
+        and g.sampling_window = h.sampling_window
 left join rain as r
     on g.program = r.program and g.semester = r.semester and g.gauge = r.gauge and g.last_date = r.last_date

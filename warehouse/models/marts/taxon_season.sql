@@ -1,7 +1,8 @@
 -- One row per program, semester, site, taxon and sampling window.
 {%- set keys = ['program', 'semester', 'site', 'taxon', 'sampling_window'] %}
-{%- set place = ['year', 'season', 'site_name', 'topographic_position', 'gauge', 'scientific_name', 'common_name', 'functional_group'] %}
-with statistics as ({{ group_statistics(keys + place) }}),
+{%- set place = ['year', 'season', 'site_name', 'topographic_position', 'gauge'] %}
+{%- set plant = ['scientific_name', 'common_name', 'functional_group'] %}
+with statistics as ({{ group_statistics(keys + place + plant) }}),
 
 summaries as (
     select
@@ -28,7 +29,11 @@ summaries as (
 history as ({{ own_history('summaries', ['program', 'site', 'taxon', 'sampling_window']) }}),
 
 seasons as (
-    select distinct program, semester, gauge, last_date
+    select distinct
+        program,
+        semester,
+        gauge,
+        last_date
     from summaries
 ),
 
@@ -40,6 +45,11 @@ select
     r.season_rain_mm
 from summaries as g
 inner join history as h
-    on {% for key in keys %}g.{{ key }} = h.{{ key }}{{ ' and ' if not loop.last }}{% endfor %}
+    on
+        g.program = h.program
+        and g.semester = h.semester
+        and g.site = h.site
+        and g.taxon = h.taxon
+        and g.sampling_window = h.sampling_window
 left join rain as r
     on g.program = r.program and g.semester = r.semester and g.gauge = r.gauge and g.last_date = r.last_date
