@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from ingest.cells import cells_of, each_once, text_of
+from ingest.cells import cells_of, each_once, stands_somewhere, text_of
 from ingest.columns import ColumnMap
 from ingest.containers import CellValue
 from ingest.contract import contract
@@ -33,7 +33,15 @@ def attribute(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], re
         _texts(table, mapped, column, rows, at, reading)
     places = mapped.columns.get("observer", [])
     if places:
-        people = ["; ".join(filter(None, (text_of(table.cell(row, place)) for place in places))) for row in table.data_rows]
+        given = table.given.get("observer", {})
+        people = [
+            "; ".join(
+                filter(
+                    None, (text_of(given.get(row) if place == places[0] and row in given else table.cell(row, place)) for place in places)
+                )
+            )
+            for row in table.data_rows
+        ]
         rows.put("observer", at, [reading.pseudonym(name) if name else None for name in people])
     remarks = remarks_of(table, mapped)
     rows.put("remark", at, [reading.scrub(remark[: COLUMNS["remark"].max_length]) if remark else None for remark in remarks])
@@ -44,7 +52,7 @@ def _name(
     table: Table, mapped: ColumnMap, column: str, index_of: NameIndex, rows: Rows, at: Sequence[int], reading: Reading, said: Understood
 ) -> None:
     cells = [text_of(cell) for cell in cells_of(table, mapped, column)]
-    if not mapped.place(column):
+    if not stands_somewhere(table, mapped, column):
         constant = reading.recipe.get(f"constants.{column}") or _named_around(table, index_of)
         if constant is None:
             recipe = f"--answer 'columns.{column}=HEADER' or --answer constants.{column}=CODE"

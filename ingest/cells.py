@@ -14,9 +14,20 @@ T = TypeVar("T")
 
 
 def cells_of(table: Table, mapped: ColumnMap, column: str) -> list[CellValue]:
-    """The cells of a contract column by data row; all None where the table has no such column."""
-    place = mapped.place(column)
-    return [table.cell(row, place) if place else None for row in table.data_rows]
+    """The values of a contract column by data row: the cell, else what the layout gives for the row or the whole table."""
+    place, given, constant = mapped.place(column), table.given.get(column, {}), table.constants.get(column)
+    if not given and constant is None:
+        return [table.cell(row, place) if place else None for row in table.data_rows]
+    found: list[CellValue] = []
+    for row in table.data_rows:
+        cell = table.cell(row, place) if place else None
+        found.append(given.get(row, constant if cell is None else cell))
+    return found
+
+
+def stands_somewhere(table: Table, mapped: ColumnMap, column: str) -> bool:
+    """True where a contract column has a column of the table, or the layout gives it."""
+    return bool(mapped.place(column) or table.given.get(column) or table.constants.get(column))
 
 
 def each_once(cells: Sequence[CellValue], parse: Callable[[CellValue], T]) -> list[T]:

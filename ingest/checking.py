@@ -16,13 +16,15 @@ from ingest.containers import Container, read_container
 from ingest.errors import FileUnreadable
 from ingest.folding import fold
 from ingest.home import Home
+from ingest.labels import Labels
+from ingest.layouts import lay_out
 from ingest.people import Scrubber, pseudonym
 from ingest.readings import read_sheets
 from ingest.receipts import Receipt
 from ingest.recipes import Recipe, find_recipe, shape_of
 from ingest.registers import Registers, read_registers
 from ingest.settings import Settings
-from ingest.tables import SheetLayout, locate
+from ingest.tables import SheetLayout
 from ingest.understood import Reading
 from ingest.weather import looks_like_weather, read_weather
 
@@ -82,11 +84,12 @@ def check_bytes(home: Home, data: bytes, name: str, asked: Asked | None = None) 
 def _check_readings(home: Home, data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
     sha256 = hashlib.sha256(data).hexdigest()
     container = read_container(data, name)
-    layouts = [locate(sheet) for sheet in container.sheets]
+    labels = Labels(registers)
+    layouts = [lay_out(sheet, labels) for sheet in container.sheets]
     shape = shape_of(table.headers.values() for layout in layouts for table in layout.tables)
     kept = find_recipe(home.recipes, shape).with_answers(sha256, asked.answers)
     recipe = kept.for_file(sha256)
-    layouts = _by_recipe(container, layouts, recipe)
+    layouts = _by_recipe(container, layouts, recipe, labels)
     people = _people(layouts, recipe)
     scrubber = Scrubber(registers.words(), people)
     key = home.key()
@@ -116,11 +119,11 @@ def _propose(kept: Recipe, receipt: Receipt) -> None:
     columns = kept.answers.setdefault("columns", {})
     for table in receipt.tables:
         for column, taken in table.columns.items():
-            if column not in SEVERAL_ALLOWED:
+            if column not in SEVERAL_ALLOWED and taken["why"] != "one of several columns of readings":
                 columns.setdefault(column, taken["header"])
 
 
-def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe) -> list[SheetLayout]:
+def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe, labels: Labels) -> list[SheetLayout]:
     """Lay out the sheets again where the recipe leaves one out or names a header's row."""
     leave_out = {fold(name) for name in recipe.get("sheets.leave_out") or ()}
     header_rows = {fold(name): row for name, row in (recipe.get("sheets.header_row") or {}).items()}
@@ -129,7 +132,7 @@ def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe)
         if fold(sheet.name) in leave_out:
             found.append(SheetLayout(sheet, [], dict.fromkeys(range(1, len(sheet.rows) + 1), "sheet_left_out")))
         elif fold(sheet.name) in header_rows:
-            found.append(locate(sheet, header_rows[fold(sheet.name)]))
+            found.append(lay_out(sheet, labels, header_rows[fold(sheet.name)]))
         else:
             found.append(layout)
     return found

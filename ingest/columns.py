@@ -33,6 +33,9 @@ def map_columns(table: Table, recipe: Recipe) -> ColumnMap:
     """Say for each contract column where it stands; what two headers could be is asked, never guessed."""
     mapped = ColumnMap()
     taken = _from_recipe(table, recipe, mapped)
+    if table.reading_place:
+        mapped.columns["reading"], mapped.why["reading"] = [table.reading_place], "one of several columns of readings"
+        taken.add(table.reading_place)
     claims: dict[str, list[tuple[int, int]]] = {}
     for place, text in table.headers.items():
         if place in taken:
@@ -54,6 +57,8 @@ def map_columns(table: Table, recipe: Recipe) -> ColumnMap:
 def _from_recipe(table: Table, recipe: Recipe, mapped: ColumnMap) -> set[int]:
     taken: set[int] = set()
     for column, header in recipe.answers.get("columns", {}).items():
+        if column == "reading" and table.reading_place:
+            continue
         places = [place for place, text in table.headers.items() if fold(text) == fold(str(header))]
         if places:
             mapped.columns[column] = places[:1]

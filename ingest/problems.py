@@ -68,6 +68,7 @@ KINDS: Mapping[str, ProblemKind] = {
     "blank_row": _aside("blank row", "nothing to do", structural=True),
     "summary_row": _aside("average, total or other summary of the rows above", "nothing to do", structural=True),
     "note_row": _aside("note or legend outside a table", "nothing to do", structural=True),
+    "heading_row": _aside("heading of the rows below it", "nothing to do", structural=True),
     "sheet_left_out": _aside("row of a sheet that the recipe leaves out", "nothing to do", structural=True),
     # Readings without a value that can be used.
     "reading_missing": _aside("no reading in this row", "load a corrected file if there was one"),

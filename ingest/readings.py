@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from ingest.attributing import attribute
+from ingest.cells import stands_somewhere
 from ingest.columns import map_columns
 from ingest.containers import Sheet
 from ingest.crosschecks import check_rows
 from ingest.decisions import decide_readings
+from ingest.layouts import plain_tables
 from ingest.measuring import measure
 from ingest.placing import place_dates, place_sections, place_semesters, place_times
 from ingest.problems import problem
 from ingest.receipts import Receipt
-from ingest.rows import Rows
-from ingest.tables import SheetLayout, Table
-from ingest.understood import Reading, Understood, letter
+from ingest.rows import Place, Rows
+from ingest.tables import SheetLayout, Table, letter
+from ingest.understood import Reading, Understood
 
 
 def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) -> Rows:
@@ -38,23 +40,35 @@ def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) 
 
 
 def _read_sheet(layout: SheetLayout, reading: Reading, rows: Rows, receipt: Receipt) -> list[int]:
-    """Add all rows of a sheet, then read its tables; returns the indices of the data rows."""
-    numbers = sorted([*layout.other_rows, *(row for table in layout.tables for row in table.data_rows)])
-    start = rows.add(len(numbers))
-    index_of = {number: start + position for position, number in enumerate(numbers)}
-    every = list(index_of.values())
-    rows.put("source_sheet", every, [sheet_shown(layout.sheet, reading)] * len(every))
-    rows.put("source_row", every, numbers)
-    for number, code in layout.other_rows.items():
-        rows.mark(index_of[number], code)
-        text = " | ".join(str(cell) for cell in layout.sheet.rows[number - 1] if cell is not None)
-        rows.columns["values_as_written"][index_of[number]] = reading.scrub(text[:1000]) if text else None
-    data: list[int] = []
+    """Add all rows of a sheet, then read its tables; returns the indices of the data rows.
+
+    A row of a wide table becomes one row for each reading in it.
+    """
+    plain: list[tuple[Table, list[str]]] = []
     for table in layout.tables:
-        at = [index_of[number] for number in table.data_rows]
-        receipt.tables.append(_read_table(table, at, reading, rows, receipt))
-        data.extend(at)
-    return data
+        tables, notes = plain_tables(table, layout.other_rows, reading.labels, reading.recipe)
+        plain.extend((found, notes if found is tables[0] else []) for found in tables)
+    entries = sorted(
+        [(row, -1) for row in layout.other_rows] + [(row, number) for number, (table, _) in enumerate(plain) for row in table.data_rows]
+    )
+    start = rows.add(len(entries))
+    every = range(start, start + len(entries))
+    rows.put("source_sheet", every, [sheet_shown(layout.sheet, reading)] * len(entries))
+    rows.put("source_row", every, [row for row, _ in entries])
+    at: dict[int, list[int]] = {}
+    for index, (row, number) in zip(every, entries, strict=True):
+        if number >= 0:
+            at.setdefault(number, []).append(index)
+            continue
+        rows.mark(index, layout.other_rows[row])
+        cells = layout.sheet.rows[row - 1] if row <= len(layout.sheet.rows) else []
+        text = " | ".join(str(cell) for cell in cells if cell is not None)
+        rows.columns["values_as_written"][index] = reading.scrub(text[:1000]) if text else None
+    for number, (table, notes) in enumerate(plain):
+        said = _read_table(table, at.get(number, []), reading, rows, receipt)
+        said.notes[:0] = notes
+        receipt.tables.append(said)
+    return [index for indices in at.values() for index in indices]
 
 
 def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, receipt: Receipt) -> Understood:
@@ -82,12 +96,15 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
     said.columns["reading"] = taken
     said.say("unit", column.unit.value, column.unit.why)
     said.say("quantity", column.quantity.value, column.quantity.why)
-    headers = {name: (table.headers[places[0]], letter(places[0])) for name, places in mapped.columns.items()}
-    headers["reading"] = (column.header, taken["letter"])
+    places = {name: found[0] for name, found in mapped.columns.items()} | {"reading": column.place}
     for index, number in zip(at, table.data_rows, strict=True):
-        rows.headers[index] = headers
-        rows.columns["source_cell"][index] = f"{taken['letter']}{number}"
-    if "date" not in mapped.columns and not reading.recipe.get("constants.date"):
+        rows.places[index] = Place(table, number, places)
+        rows.columns["source_cell"][index] = table.address(number, column.place)
+        if table.is_transposed:
+            rows.columns["source_row"][index] = column.place
+    for name, value in table.constants.items():
+        said.say(name, value, "named in the header of the readings")
+    if not stands_somewhere(table, mapped, "date") and not reading.recipe.get("constants.date"):
         place = {"sheet": table.sheet.name, "row": table.header_row, "column": "date"}
         said.questions.append(
             problem("column_missing", place=place, recipe="--answer 'columns.date=HEADER' or --answer constants.date=2024-09-17")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from ingest.problems import KINDS, Problem, problem
+from ingest.tables import Table
 
 READING_COLUMNS: dict[str, str] = {
     "row_number": "BIGINT",
@@ -44,13 +46,27 @@ READING_COLUMNS: dict[str, str] = {
 """Columns of a checked file of readings and their types in DuckDB; program and upload_id are added when it is written."""
 
 
+@dataclass(frozen=True)
+class Place:
+    """Where a row's cells stand in the file: its table, its row there, and the column of each contract column."""
+
+    table: Table
+    row: int
+    columns: Mapping[str, int]
+
+    def of(self, column: str) -> tuple[str, str | None]:
+        """The header and the address of a contract column's cell; the column's own name where the table has none."""
+        place = self.columns.get(column)
+        return (self.table.headers[place], self.table.address(self.row, place)) if place else (column, None)
+
+
 class Rows:
     """Rows under checking. `scrub` takes every text that a problem repeats, so that no person is named in one."""
 
     def __init__(self, scrub: Callable[[str], str]) -> None:
         self.columns: dict[str, list[Any]] = {name: [] for name in READING_COLUMNS}
         self.codes: list[list[str]] = []
-        self.headers: list[dict[str, tuple[str, str]]] = []  # per row: contract column to (header, column letter)
+        self.places: list[Place | None] = []
         self.problems: list[Problem] = []
         self._scrub = scrub
 
@@ -63,7 +79,7 @@ class Rows:
         for values in self.columns.values():
             values.extend([None] * count)
         self.codes.extend([] for _ in range(count))
-        self.headers.extend([{}] * count)
+        self.places.extend([None] * count)
         return start
 
     def put(self, name: str, indices: Sequence[int], values: Sequence[Any]) -> None:
@@ -79,13 +95,13 @@ class Rows:
         self.codes[index].append(code)
         if KINDS[code].structural:
             return
-        header, letter = self.headers[index].get(column or "", (column, ""))
-        row = self.columns["source_row"][index]
+        found = self.places[index]
+        header, cell = found.of(column or "") if found else (column, None)
         place = {
             "sheet": self.columns["source_sheet"][index],
-            "row": row,
+            "row": self.columns["source_row"][index],
             "column": header,
-            "cell": f"{letter}{row}" if letter else None,
+            "cell": cell,
             "value": None if value is None else self._scrub(str(value)),
         }
         self.problems.append(problem(code, place=place, **words))

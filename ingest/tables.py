@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -12,48 +12,53 @@ from ingest.containers import CellValue, Sheet
 from ingest.folding import fold
 from ingest.headers import SUMMARY_WORDS, understand_header
 from ingest.numbers import parse_reading
+from ingest.units import unit_named
 
 ANCHORS = {"reading", "date", "site", "taxon", "plant", "leaf", "section", "sampling_window", "time_read", "time_cut", "observer"}
 CERTAIN = 60
 PLACING = {"reading", "date", "site", "taxon", "plant"}
 STRONG_SUMMARY_WORDS = frozenset({"mean", "average", "avg", "total", "sum", "sd", "stdev", "median"})
 HEADER_SEARCH_CELLS = 60  # no class table is wider; long rows of numbers are not searched for words
-NOTE_WORDS = {
-    "note",
-    "notes",
-    "legend",
-    "key",
-    "source",
-    "remark",
-    "nb",
-    "comment",
-    "comments",
-    "values",
-    "units",
-    "data",
-    "measured",
-    "footnote",
-}
+_NOTE_WORDS = "note notes legend key source remark nb comment comments values units data measured footnote"
+NOTE_WORDS = frozenset(_NOTE_WORDS.split())
+
+LabelsOf = Callable[[str], Mapping[str, str]]
 
 
 @dataclass
 class Table:
-    """One table: where it stands (rows and columns counted from 1 as in the file) and its header texts by column."""
+    """One table: where it stands (rows and columns counted from 1 as in the file) and its header texts by column.
+
+    Attributes:
+        titles: texts above the table, the nearest first.
+        constants: values that stand for all rows, by contract column (a wide table's column label, a title).
+        given: values that stand for single rows, by contract column and row (a block's heading, a cell typed once for a block).
+        reading_place: the column of the readings, where the layout settles it.
+        is_transposed: each record is a column of the sheet: rows and columns are swapped here, and swapped back in addresses.
+    """
 
     sheet: Sheet
     header_row: int
     headers: dict[int, str]
     titles: list[str]
     data_rows: list[int] = field(default_factory=list)
+    constants: dict[str, str] = field(default_factory=dict)
+    given: dict[str, dict[int, CellValue]] = field(default_factory=dict)
+    reading_place: int | None = None
+    is_transposed: bool = False
     meanings: dict[int, str | None] = field(init=False)
 
     def __post_init__(self) -> None:
         self.meanings = {place: understand_header(text).best for place, text in self.headers.items()}
 
     def cell(self, row: int, column: int) -> CellValue:
-        """The cell at a row and column of the file, None beyond the end of the row."""
+        """The cell at a row and column of the table's grid, None beyond the end of the row."""
         cells = self.sheet.rows[row - 1]
         return cells[column - 1] if column <= len(cells) else None
+
+    def address(self, row: int, column: int) -> str:
+        """The cell's address in the file, such as F12."""
+        return f"{letter(row)}{column}" if self.is_transposed else f"{letter(column)}{row}"
 
 
 @dataclass
@@ -65,25 +70,39 @@ class SheetLayout:
     other_rows: dict[int, str]
 
 
-def locate(sheet: Sheet, header_row: int | None = None) -> SheetLayout:
-    """Find the tables of a sheet and account for each of its rows.
+def letter(column: int) -> str:
+    """The letters by which a spreadsheet names a column, counted from 1."""
+    letters = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
+def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> SheetLayout:
+    """Find the tables of a sheet that stand one below the other, and account for each of its rows.
 
     Args:
         sheet: the cells.
+        labels: what values a header may stand for, for wide tables.
         header_row: the header's row where a recipe names it; else every row that reads like a header starts a table.
     """
     layout = SheetLayout(sheet, [], {})
+    top: list[str] = []
     above: list[str] = []
     table: Table | None = None
     for number, cells in enumerate(sheet.rows, start=1):
+        if number in layout.other_rows:
+            continue  # the second line of a header
         filled = {place: cell for place, cell in enumerate(cells, start=1) if cell is not None}
         if not filled:
             layout.other_rows[number] = "blank_row"
-        elif number == header_row or (header_row is None and _is_header(filled)):
-            layout.other_rows[number] = "header_row"
-            headers = {place: _text(cell) for place, cell in filled.items()}
-            if table is None or table.headers != headers:  # a header repeated on a later page belongs to the same table
-                table = Table(sheet, number, headers, above)
+        elif number == header_row or (header_row is None and is_header(filled, labels)):
+            headers = _headers(layout, number, filled, labels)
+            # A header repeated on a later page belongs to the same table; below a title of its own it starts another.
+            if table is None or table.headers != headers or above:
+                table = Table(sheet, number, headers, [*reversed(above), *reversed(top)])
+                top = top or above
                 layout.tables.append(table)
             above = []
         elif table is None or (header_row is not None and number < header_row):
@@ -93,6 +112,7 @@ def locate(sheet: Sheet, header_row: int | None = None) -> SheetLayout:
             code = _other_row(filled, table)
             if code is None:
                 table.data_rows.append(number)
+                above = []
             else:
                 layout.other_rows[number] = code
                 above.extend(_text(cell) for cell in filled.values())
@@ -100,23 +120,62 @@ def locate(sheet: Sheet, header_row: int | None = None) -> SheetLayout:
     return layout
 
 
-def _is_header(filled: Mapping[int, CellValue]) -> bool:
-    if not 3 <= len(filled) <= HEADER_SEARCH_CELLS:
-        return False
-    texts = [cell for cell in filled.values() if isinstance(cell, str)]
-    # Most rows of a long file end here: a header holds no number, date or time.
-    if len(texts) < 0.8 * len(filled) or any(_is_digits(text) for text in texts):
-        return False
-    if any(_is_value(cell) for cell in filled.values()):
-        return False
-    understood = [header for header in map(understand_header, texts) if header.candidates and header.candidates[0][1] >= CERTAIN]
-    named = {header.best for header in understood} & ANCHORS
+def is_header(filled: Mapping[int, CellValue], labels: LabelsOf) -> bool:
+    """True where the cells of a row read like the header of a table of readings."""
+    if not 3 <= len(filled) <= HEADER_SEARCH_CELLS or any(isinstance(cell, str) and _is_number(cell) for cell in filled.values()):
+        return False  # most rows of a long file end here: a header holds no number, date or time
+    understood, wide = [], []
+    for cell in filled.values():
+        text = _text(cell)
+        header = understand_header(text) if isinstance(cell, str) else None
+        if header and header.candidates and header.candidates[0][1] >= CERTAIN and not labels(text):
+            understood.append(header)
+        elif found := labels(text):
+            wide.append(tuple(sorted(found.items())))
+        elif _is_value(cell):
+            return False
+    kinds = {tuple(kind for kind, _ in found) for found in wide}
+    # A row of data names a site, a plant and a window; the columns of a wide table all name the same kind of thing, each another.
+    count_wide = len(wide) if len(kinds) == 1 and len(set(wide)) > 1 else 0
+    named = {header.best for header in understood} & ANCHORS | ({"reading"} if count_wide else set())
     # Words of a header may stand in a remark; a row is a header where most of its cells are such words.
-    return len(understood) >= 0.5 * len(filled) and (len(named) >= 3 or (len(named) >= 2 and "reading" in named))
+    is_mostly = len(understood) + max(count_wide, len(wide) if understood else 0) >= 0.5 * len(filled)
+    return is_mostly and (len(named) >= 3 or (len(named) >= 2 and "reading" in named)) and bool(understood)
 
 
-def _is_digits(text: str) -> bool:
-    return not text.isalpha() and any(map(str.isdigit, text)) and not any(map(str.isalpha, text))
+def _headers(layout: SheetLayout, number: int, filled: Mapping[int, CellValue], labels: LabelsOf) -> dict[int, str]:
+    """The header texts, joined with a line of group labels above or of units below, where there is one."""
+    layout.other_rows[number] = "header_row"
+    headers = {place: _text(cell) for place, cell in filled.items()}
+    below = _row(layout.sheet, number + 1)
+    if below and all(isinstance(cell, str) and _is_unit_line(cell) for cell in below.values()):
+        layout.other_rows[number + 1] = "header_row"
+        headers = {place: f"{text} {_text(below[place])}" if place in below else text for place, text in headers.items()}
+    group = _row(layout.sheet, number - 1) if layout.other_rows.get(number - 1) in ("title_row", "note_row") else {}
+    repeated = {fold(text) for text in headers.values() if list(headers.values()).count(text) > 1}
+    grouped = [place for place, text in headers.items() if fold(text) in repeated or labels(text)]
+    if group and grouped and max(group) > min(headers) and any(place in grouped for place in group):
+        layout.other_rows[number - 1] = "header_row"
+        for place in grouped:
+            over = [above for above in group if above <= place]
+            if over:
+                headers[place] = f"{_text(group[max(over)])} {headers[place]}"
+    return headers
+
+
+def _row(sheet: Sheet, number: int) -> dict[int, CellValue]:
+    if not 1 <= number <= len(sheet.rows):
+        return {}
+    return {place: cell for place, cell in enumerate(sheet.rows[number - 1], start=1) if cell is not None}
+
+
+def _is_unit_line(text: str) -> bool:
+    return unit_named(text) is not None or re.fullmatch(r"\s*[(\[][^()\[\]]{1,20}[)\]]\s*", text) is not None
+
+
+def _is_number(text: str) -> bool:
+    """Digits without letters, longer than the number of a leaf: 12.5, 2024-09-17, 6:05."""
+    return len(text) > 2 and not text.isalpha() and any(map(str.isdigit, text)) and not any(map(str.isalpha, text))
 
 
 def _is_value(cell: CellValue) -> bool:
@@ -156,7 +215,9 @@ def _opens_a_note(text: str) -> bool:
 
 
 def _text(cell: CellValue) -> str:
-    return cell.strip() if isinstance(cell, str) else str(cell)
+    if isinstance(cell, str):
+        return cell.strip()
+    return f"{cell:.0f}" if isinstance(cell, float) and cell.is_integer() else str(cell)
 
 
 def _drop_trailing_blanks(layout: SheetLayout) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+from ingest.labels import Labels
 from ingest.names import NameIndex, chamber_index, site_index, taxon_index
 from ingest.problems import Problem
 from ingest.recipes import Recipe
@@ -30,6 +31,7 @@ class Reading:
     scrub: Callable[[str], str]
     pseudonym: Callable[[str], str]
     people: frozenset[str]
+    labels: Labels
     file_name: str
 
     @classmethod
@@ -42,6 +44,7 @@ class Reading:
             sites=site_index(registers, recipe),
             taxa=taxon_index(registers, recipe),
             chambers=chamber_index(registers, recipe),
+            labels=Labels(registers, recipe),
             **texts,
         )
 
@@ -76,12 +79,3 @@ class Understood:
     def as_dict(self) -> dict[str, Any]:
         """The table as a plain mapping, for JSON."""
         return {key: value for key, value in vars(self).items() if key != "questions"}
-
-
-def letter(column: int) -> str:
-    """The letters by which a spreadsheet names a column, counted from 1."""
-    letters = ""
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters
