@@ -19,17 +19,18 @@ ROWS_IN_A_TABLE = 200
 
 @dataclass(frozen=True)
 class Table:
-    """A frame to be shown as a table: its columns' headings, and which columns hold numbers (set right)."""
+    """A frame to be shown as a table: its columns' headings, which of them hold numbers (set right) and which sentences (wide)."""
 
     caption: str
     frame: pd.DataFrame
     headings: dict[str, str]
     numeric: frozenset[str] = frozenset()
+    wordy: frozenset[str] = frozenset()
 
     def html(self) -> str:
         """The table as HTML; every cell is text and escaped."""
         names = list(self.headings)
-        kinds = {name: ' class="number"' if name in self.numeric else "" for name in names}
+        kinds = {name: ' class="number"' if name in self.numeric else ' class="text"' if name in self.wordy else "" for name in names}
         head = "".join(f'<th scope="col"{kinds[name]}>{escape(self.headings[name])}</th>' for name in names)
         shown = self.frame.head(ROWS_IN_A_TABLE)
         rows = [

@@ -15,7 +15,10 @@ HEIGHT = 470
 _SPREAD = 0.64
 _APART = 0.16
 _MEAN_AT = -0.43
-_LEAF, _PLANT = {"size": 5, "alpha": 0.4}, {"size": 10, "alpha": 0.95}
+_LEAF: tuple[int, float] = (4, 0.45)
+_PLANT: tuple[int, float] = (8, 0.95)
+MOST_WITH_WORDS = 4
+"""More panels than these are too narrow to hold the words of their positions; the key then names the marks."""
 
 
 def panels(leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, positions: list[str], decimals: int) -> list[Panel]:
@@ -23,11 +26,14 @@ def panels(leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, posi
     groups = [group for group in GROUPS if group in set(plants["functional_group"])]
     values = [*leaves["water_potential_mpa"], *means["ci_low_mpa"].dropna(), *means["value_mpa"].dropna()]
     driest = min(float(value) for value in values)
-    return [_panel(group, leaves, plants, means, (positions, driest, decimals)) for group in groups]
+    words = positions if len(groups) <= MOST_WITH_WORDS else [""] * len(positions)
+    return [_panel(group, leaves, plants, means, (positions, words, driest, decimals)) for group in groups]
 
 
-def _panel(group: str, leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, scale: tuple[list[str], float, int]) -> Panel:
-    positions, driest, decimals = scale
+def _panel(
+    group: str, leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, scale: tuple[list[str], list[str], float, int]
+) -> Panel:
+    positions, words, driest, decimals = scale
     mine, ours = plants[plants["functional_group"] == group], means[means["functional_group"] == group]
     n_plants = dict(zip(ours["topographic_position"], ours["n_plants"], strict=True))
     panel = Panel(
@@ -36,16 +42,16 @@ def _panel(group: str, leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.Dat
         height=HEIGHT,
         x_range=(-0.62, len(positions) - 0.42),
         y_range=marks.potential_range(driest),
-        x_ticks={float(i): f"{position}\nn {n_plants.get(position, 0)}" for i, position in enumerate(positions)},
+        x_ticks={i + 0.04: f"{words[i]}\nn {n_plants.get(position, 0)}".strip() for i, position in enumerate(positions)},
         y_ticks=marks.tick_words(marks.potential_ticks(driest)),
     )
     at = _places(mine, positions)
     for row in leaves[leaves["plant_key"].isin(set(mine["plant_key"]))].itertuples():
         who = row.scientific_name if is_missing(row.plant) else f"{row.scientific_name}, plant {row.plant}"
-        marks.add_reading(panel, at[row.plant_key], row, f"{who}: {bound_words(row, decimals)}", **_LEAF)
+        marks.add_reading(panel, at[row.plant_key], row, f"{who}: {bound_words(row, decimals)}", look=_LEAF)
     for row in mine.itertuples():
         of = f"{count(row.n_leaves, 'leaf', 'leaves')}, {row.site_name}"
-        marks.add_reading(panel, at[row.plant_key], row, f"{row.scientific_name}, a plant: {bound_words(row, decimals)}, {of}", **_PLANT)
+        marks.add_reading(panel, at[row.plant_key], row, f"{row.scientific_name}, a plant: {bound_words(row, decimals)}, {of}", look=_PLANT)
     _add_means(panel, ours, positions, decimals)
     return panel
 
@@ -74,4 +80,4 @@ def _add_means(panel: Panel, means: pd.DataFrame, positions: list[str], decimals
         if not is_missing(row.ci_low_mpa):
             says += f" ({number(row.ci_low_mpa, decimals)} to {number(row.ci_high_mpa, decimals)})"
             panel.add("ink_bars", x0=x, y0=row.ci_low_mpa, x1=x, y1=row.ci_high_mpa, width=2, alpha=1.0)
-        panel.add("ink_marks", x=x, y=row.value_mpa, shape="dash", size=14, alpha=1.0, says=says)
+        panel.add("ink_marks", x=x, y=row.value_mpa, shape="dash", size=12, alpha=1.0, says=says)

@@ -45,7 +45,7 @@ def draw(
     return Answer(
         title=class_words.title(told, choices),
         reading=class_words.reading(told, means, choices, decimals),
-        fair=class_words.like_with_like(plants, means, choices),
+        fair=class_words.like_with_like(plants, means, told, choices),
         counts=class_words.counts(plants, leaves),
         panels=class_figure.panels(leaves, plants, means, positions, decimals),
         key=marks.key_html(positions, has_bounds=bool(leaves["below_limit"].any())),
@@ -75,4 +75,4 @@ def _table(means: pd.DataFrame, decimals: int) -> Table:
         "reason": "Note",
     }
     numeric = frozenset({"value", "low", "high", "n_plants", "n_leaves", "n_below_limit"})
-    return Table("Plants by group and position", shown, headings, numeric)
+    return Table("Plants by group and position", shown, headings, numeric, frozenset({"reason"}))

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from dashboards.words import GROUPS, POSITIONS, count, few, groups_words, listed, mpa, number, sentence
+from dashboards.words import GROUPS, POSITIONS, count, day_words, few, groups_words, listed, mpa, number, sentence
 
 if TYPE_CHECKING:
     import pandas as pd
 
     from dashboards.choices import Choices
 
-FEW_PLANTS = 5
+FEW_PLANTS, MOST_NAMED = 5, 3
+_INSTEAD = {"median": "; the stroke is the median", "none": ""}
 _NEVER_ACROSS = (
     "Compare positions within a panel. A grass and a tree at the same potential are not under the same stress, so nothing is tested "
     "across panels."
@@ -78,27 +79,44 @@ def _means_sentence(means: pd.DataFrame, choices: Choices, decimals: int) -> str
     return f"{sentence(choices.when())}{section}, the {GROUPS[group]} read: {listed(told)}."
 
 
-def like_with_like(plants: pd.DataFrame, means: pd.DataFrame, choices: Choices) -> list[str]:
+def like_with_like(plants: pd.DataFrame, means: pd.DataFrame, contrasts: pd.DataFrame, choices: Choices) -> list[str]:
     """What here may be compared and what may not, from the data at hand."""
     caveats = [_NEVER_ACROSS] if means["functional_group"].nunique() > 1 else []
     caveats += _different_kinds(plants)
-    dates = sorted({str(date)[:10] for date in plants["date"]})
-    if len(dates) > 1:
-        caveats.append(f"{sentence(few(len(dates)))} days are pooled here ({dates[0]} to {dates[-1]}); rain may have fallen between them.")
+    caveats += _pooled(plants)
     small = means[means["n_plants"] < FEW_PLANTS]
     if not small.empty:
         named = listed(f"{row.topographic_position} {GROUPS[row.functional_group]} ({row.n_plants})" for row in small.itertuples())
-        caveats.append(f"Fewer than {few(FEW_PLANTS)} plants: {named}. Look at the marks, not at the mean.")
+        where = f": {named}" if len(small) <= MOST_NAMED else f" in {len(small)} of the {len(means)} columns"
+        caveats.append(f"Fewer than {few(FEW_PLANTS)} plants{where}. Look at the marks, not at the mean.")
     if plants["leaf_stands_for_plant"].any():
         n = int(plants["leaf_stands_for_plant"].sum())
         caveats.append(
             f"For {count(n, 'leaf', 'leaves')} no plant was written down; each stands for a plant, and so the interval may be too narrow."
         )
     hidden = means[means["kind"] != "mean"]
-    caveats += [f"{sentence(row.topographic_position)} {GROUPS[row.functional_group]}: {row.reason}." for row in hidden.itertuples()]
+    caveats += [
+        f"{sentence(row.topographic_position)} {GROUPS[row.functional_group]}: {row.reason}{_INSTEAD[row.kind]}."
+        for row in hidden.itertuples()
+    ]
+    for row in contrasts[contrasts["difference_mpa"].isna()].itertuples():
+        caveats.append(f"No contrast of {GROUPS[row.functional_group]}: {str(row.reason).rstrip('.')}.")
     if choices.section:
         caveats.append(f"Section {choices.section} alone; the title and contrasts of the whole cohort do not apply.")
     return caveats
+
+
+def _pooled(plants: pd.DataFrame) -> list[str]:
+    """A sentence where days or sites stand together in one column."""
+    told = []
+    days = sorted({day_words(date): date for date in plants["date"]}.items(), key=lambda item: item[1])
+    if len(days) > 1:
+        told.append(f"{sentence(few(len(days)))} days are pooled here, {days[0][0]} to {days[-1][0]}; rain may have fallen between them.")
+    for position in POSITIONS:
+        sites = sorted(set(plants.loc[plants["topographic_position"] == position, "site_name"]))
+        if len(sites) > 1:
+            told.append(f"{sentence(position)} pools {few(len(sites))} sites: {listed(sites)}.")
+    return told
 
 
 def _different_kinds(plants: pd.DataFrame) -> list[str]:

@@ -22,33 +22,29 @@ class Drawn:
 
         least = f"{panel_width}px" if panel_width else "100%"
         grid = f":host {{ display: grid !important; grid-template-columns: repeat(auto-fit, minmax({least}, 1fr)); gap: 8px 0; }}"
-        self.column: Any = pn.Column(sizing_mode="stretch_width", margin=0, stylesheets=[grid])
+        self.row: Any = pn.Row(sizing_mode="stretch_width", margin=0, stylesheets=[grid])
         self._time_range = Range1d()
         self._kept: dict[str, tuple[Any, Any]] = {}
         self._rain: tuple[pd.DataFrame, Any] | None = None
 
+    def prepare(self, answer: Answer) -> None:
+        """Build what is not there yet; nothing of it is on the page, so that this may run beside the server's loop."""
+        for panel in answer.panels:
+            if panel.name not in self._kept:
+                plot = panels.build(panel, self._time_range)
+                self._kept[panel.name] = (_pane(plot), plot)
+        if answer.rain is not None and answer.panels and (self._rain is None or not self._rain[0].equals(answer.rain)):
+            self._rain = (answer.rain, _pane(rain_strip(answer.rain, self._time_range)))
+
     def show(self, answer: Answer) -> None:
-        """Show the panels of an answer, and its strip of rain under them."""
-        shown = [self._panel(panel) for panel in answer.panels]
-        if answer.rain is not None and shown:
-            shown.append(self._strip(answer.rain))
-        if list(self.column.objects) != shown:
-            self.column.objects = shown
-
-    def _panel(self, panel: panels.Panel) -> Any:
-        if panel.name in self._kept:
-            pane, plot = self._kept[panel.name]
-            panels.refresh(plot, panel)
-            return pane
-        plot = panels.build(panel, self._time_range)
-        pane = _pane(plot)
-        self._kept[panel.name] = (pane, plot)
-        return pane
-
-    def _strip(self, rain: pd.DataFrame) -> Any:
-        if self._rain is None or not self._rain[0].equals(rain):
-            self._rain = (rain, _pane(rain_strip(rain, self._time_range)))
-        return self._rain[1]
+        """Show the panels of a prepared answer, and its strip of rain under them; this changes the page, and needs its lock."""
+        for panel in answer.panels:
+            panels.refresh(self._kept[panel.name][1], panel)
+        shown = [self._kept[panel.name][0] for panel in answer.panels]
+        if answer.rain is not None and shown and self._rain is not None:
+            shown.append(self._rain[1])
+        if list(self.row.objects) != shown:
+            self.row.objects = shown
 
 
 def _pane(plot: Any) -> Any:

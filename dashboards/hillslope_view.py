@@ -18,6 +18,7 @@ def draw(contrasts: pd.DataFrame, choices: Choices, *, decimals: int = 2, why_em
     """Draw lowland minus upland, MPa (above 0: the lowland was wetter), one row of `fair_contrasts` per season and group."""
     if contrasts.empty:
         return Answer(title="Nothing to show here", reading=why_empty)
+    contrasts = contrasts.sort_values("functional_group", key=lambda names: names.map(list(GROUPS).index))
     known = contrasts[contrasts["difference_mpa"].notna()]
     groups = [group for group in GROUPS if group in set(contrasts["functional_group"])]
     without = len(contrasts) - len(known)
@@ -88,4 +89,6 @@ def _table(contrasts: pd.DataFrame, decimals: int) -> Table:
         "n_plants_high": "Plants",
         "reason": "Why there is none",
     }
-    return Table("Lowland minus upland, the latest first", shown, headings, frozenset(headings) - {"when", "group", "reason"})
+    return Table(
+        "Lowland minus upland, the latest first", shown, headings, frozenset(headings) - {"when", "group", "reason"}, frozenset({"reason"})
+    )

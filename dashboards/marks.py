@@ -16,6 +16,9 @@ POSITION_COLOURS: dict[str, str] = {"upland": "#D55E00", "slope": "#7B4EA3", "lo
 """Vermillion, purple and blue: told apart by readers with any common colour vision, and doubled by the shape."""
 
 POSITION_SHAPES: dict[str, str] = {"upland": "triangle", "slope": "diamond", "lowland": "inverted_triangle"}
+TIME_MARGIN = 44
+"""Least width left of a panel on time, px, so that their time axes stand exactly over each other."""
+
 RAIN = "#7C93A3"
 """Grey-blue, for rain and nothing else."""
 
@@ -84,7 +87,7 @@ def potential_range(driest_mpa: float) -> tuple[float, float]:
 def tick_words(ticks: list[float], *, sign: bool = False) -> dict[float, str]:
     """Ticks as text with a proper minus and the same decimals."""
     decimals = next(d for d in range(7) if d == 6 or all(abs(tick - round(tick, d)) < 1e-9 for tick in ticks))
-    return {tick: number(tick, max(decimals, 1), sign=sign) for tick in ticks}
+    return {tick: number(tick, decimals, sign=sign) for tick in ticks}
 
 
 def year_words(year: int, n_years: int) -> str:
@@ -100,12 +103,16 @@ def set_ticks(axis: Any, words: dict[float, str]) -> None:
     axis.major_label_overrides = dict(words)
 
 
-def add_reading(panel: Panel, x: float, row: Any, says: str, *, size: int, alpha: float) -> None:
-    """A leaf or a plant, its potential in MPa: filled where it was measured, open with an arrow where it is a bound."""
+def add_reading(panel: Panel, x: float, row: Any, says: str, *, look: tuple[int, float]) -> None:
+    """A leaf or a plant, its potential in MPa: filled where it was measured, open with an arrow where it is a bound.
+
+    `look` is the size, in px, and the opacity.
+    """
+    size, alpha = look
     position, value = row.topographic_position, row.water_potential_mpa
     fill = 0.0 if row.below_limit else alpha
-    look = {"shape": POSITION_SHAPES[position], "colour": POSITION_COLOURS[position], "fill_alpha": fill, "line_alpha": alpha}
-    panel.add("marks", x=x, y=value, size=size, says=says, **look)
+    drawn = {"shape": POSITION_SHAPES[position], "colour": POSITION_COLOURS[position], "fill_alpha": fill, "line_alpha": alpha}
+    panel.add("marks", x=x, y=value, size=size, says=says, **drawn)
     if row.below_limit:
         add_arrow(panel, x, value, POSITION_COLOURS[position], half=0.035)
 

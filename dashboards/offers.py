@@ -101,7 +101,8 @@ def _what_instead(name: str, choices: Choices, found: pd.DataFrame) -> str:
     when = semester_words(choices.semester)
     if name == "window":
         there = listed(window for window in WINDOWS if window in set(found["sampling_window"]))
-        return f"In {when} nothing was read {WINDOWS.get(choices.window, choices.window)}. There are readings of: {there}."
+        nothing = "nothing was read" if choices.is_whole_cohort and not choices.group else "nothing that fits these choices was read"
+        return f"In {when} {nothing} {WINDOWS.get(choices.window, choices.window)}. There are readings of: {there}."
     if name == "group":
         return f"In {when} there are no readings of {choices.who()} {WINDOWS.get(choices.window, '')}; of other plants there are {n}."
     narrowed = {"section": "this section", "taxon": "this kind of plant", "site": "this site"}[name]

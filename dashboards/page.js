@@ -1,6 +1,7 @@
 "use strict";
 // Light and dark, for the page and for the canvases: a figure's parts carry the tag "ink" or "rule", and are painted here, in the
-// browser alone, whenever the ground changes or a new figure arrives. And the choices go along when the reader changes the view.
+// browser alone, whenever the ground changes or a new figure arrives. The choices go along when the reader changes the view, and
+// come back when the reader goes back.
 (() => {
   const root = document.documentElement;
   const night = window.matchMedia("(prefers-color-scheme: dark)");
@@ -32,8 +33,11 @@
     if (isPainting || window.Bokeh === undefined) return;
     isPainting = true;
     const ground = isDark() ? "dark" : "light";
-    for (const doc of window.Bokeh.documents) for (const model of doc._all_models.values()) paintModel(model, ground);
-    isPainting = false;
+    try {
+      for (const doc of window.Bokeh.documents) for (const model of doc._all_models.values()) paintModel(model, ground);
+    } finally {
+      isPainting = false;
+    }
   }
   let isDue = false;
   function paintSoon() {
@@ -50,6 +54,7 @@
       paintSoon();
     }
   }
+  window.addEventListener("popstate", () => window.location.reload());
   document.addEventListener("DOMContentLoaded", () => {
     const button = document.getElementById("ground");
     const say = () => { button.textContent = isDark() ? "Light" : "Dark"; };
@@ -61,8 +66,8 @@
       paint();
     });
     night.addEventListener("change", () => { say(); paint(); });
-    for (const link of document.querySelectorAll("nav a")) link.addEventListener("click", () => { link.search = location.search; });
+    for (const link of document.querySelectorAll("nav a")) link.addEventListener("click", () => { link.search = window.location.search; });
     const waiting = setInterval(watch, 50);
     setTimeout(() => clearInterval(waiting), 15000);
-  });
+  }, { once: true });
 })();

@@ -59,8 +59,8 @@ def build(panel: Panel, time_range: Range1d | None = None) -> Any:
 
     x_range = time_range if panel.is_on_time and time_range is not None else Range1d()
     plot = marks.blank(height=panel.height, y_range=Range1d(), x_range=x_range, title=panel.title, name=panel.name)
-    ink = {"line_color": marks.INK, "line_alpha": "alpha", "tags": ["ink"]}
-    glyphs = {
+    ink: dict[str, Any] = {"line_color": marks.INK, "line_alpha": "alpha", "tags": ["ink"]}
+    glyphs: dict[str, Any] = {
         "arrows": MultiLine(xs="xs", ys="ys", line_color="colour", line_width=1.2),
         "bars": Segment(x0="x0", y0="y0", x1="x1", y1="y1", line_color="colour", line_width="width"),
         "marks": Scatter(
@@ -91,6 +91,7 @@ def build(panel: Panel, time_range: Range1d | None = None) -> Any:
     drawn = {layer: plot.add_glyph(_source(layer), glyph, name=layer) for layer, glyph in glyphs.items()}
     plot.add_tools(HoverTool(renderers=[drawn["marks"], drawn["ink_marks"]], tooltips="@says"))
     if panel.is_on_time:
+        plot.min_border_left = marks.TIME_MARGIN
         plot.add_tools(WheelZoomTool(dimensions="width", modifiers={"ctrl": True}))
     refresh(plot, panel)
     return plot

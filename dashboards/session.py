@@ -5,10 +5,10 @@ from __future__ import annotations
 import logging
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from threading import Lock
 from typing import Any
-from urllib.parse import parse_qsl
 
 from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
@@ -42,6 +42,7 @@ class Session:
         self._shelf, self._view, self._role = shelf, view, role
         self._lock = Lock()
         self._is_settling = False
+        self._has_chosen = False
         self._choices = from_query(_asked(pn.state.session_args))
         self._build: str | None = None
         css = (HERE / "parts.css").read_text("utf-8")
@@ -52,7 +53,7 @@ class Session:
         self._numbers = pn.pane.HTML("", **text)
         self._notice = pn.pane.HTML("", **text)
         self._drawn = Drawn(view.panel_width)
-        self._figure = self._drawn.column
+        self._figure = self._drawn.row
         self._selects = {
             name: pn.widgets.Select(name=LABELS[name], options=[], margin=0, width=None, css_classes=["word"], stylesheets=[css])
             for name in view.sentence
@@ -62,15 +63,13 @@ class Session:
         wrap = ":host { display: flex !important; flex-flow: row wrap; gap: 0 16px; }"
         self._sentence = pn.Row(*self._selects.values(), margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
         pn.state.onload(self.redraw)
-        if pn.state.location:
-            pn.state.location.param.watch(self._went_back, "search")
         pn.state.add_periodic_callback(self.look_out, period=int(poll_seconds * 1000))
 
     def page(self, program: str) -> Any:
         """The page as a Panel template: our own HTML around the parts."""
         import panel as pn
 
-        page = pn.Template((HERE / "page.html").read_text("utf-8"))
+        page = pn.Template((HERE / "page.html").read_text("utf-8"), location=True)
         page.add_variable("css", (HERE / "page.css").read_text("utf-8"))
         page.add_variable("js", (HERE / "page.js").read_text("utf-8"))
         page.add_variable("program", program)
@@ -82,72 +81,70 @@ class Session:
             page.add_panel(part, getattr(self, f"_{part}"))
         return page
 
-    def redraw(self) -> None:
-        """Draw the view anew from the store of the current build."""
+    def redraw(self, notice: str = "") -> None:
+        """Draw the view anew from the store of the current build: think beside the server's loop, and change the page within it."""
         import panel as pn
 
-        with self._lock, pn.io.hold():
-            answer = None
+        with self._lock:
+            answer, offered = None, None
             try:
                 store = self._shelf.store()
                 self._build = store.build_id
-                self._settle(settled(self._choices, store.holdings), offers, store.holdings)
+                self._choices = settled(self._choices, store.holdings)
+                offered = offers(self._choices, store.holdings)
                 answer = self._view.draw(store, self._choices)
+                self._drawn.prepare(answer)
             except TautleafError as error:
                 self._build = None
                 answer = Answer(title="Nothing to show yet", reading=str(error))
             finally:
-                self._show(answer)
+                pn.state.execute(partial(self._show, self._choices, offered, answer, notice), schedule=True)
 
     def look_out(self) -> None:
         """Take up a newly published build, and say so."""
         current = self._shelf.current_build()
         if current is not None and current != self._build:
-            was_there = self._build is not None
-            self.redraw()
-            if was_there:
-                self._notice.object = "<p>New data were published; this page now shows them.</p>"
+            self.redraw("New data were published; this page now shows them." if self._build else "")
 
-    def _settle(self, choices: Choices, offer: Any, holdings: Any) -> None:
-        """Show the choices in the sentence and in the address."""
+    def _show(self, choices: Choices, offered: dict[str, dict[str, str]] | None, answer: Answer | None, notice: str) -> None:
+        """Change the page; runs with its lock held, in one message to the browser."""
         import panel as pn
 
-        self._choices = choices
-        offered = offer(choices, holdings)
+        with pn.io.hold():
+            if offered is not None:
+                self._offer(choices, offered)
+            self._notice.object = f"<p>{escape(notice)}</p>" if notice else ""
+            if answer is None:
+                _LOG.error("The view %s could not be drawn with %s", self._view.name, choices)
+                self._side.object = FAILED
+                return
+            self._title.object = f"<h1>{escape(answer.title)}</h1>"
+            self._side.object = answer.side_html()
+            self._key.object = f'<p class="key">{answer.key}</p><p class="source">{escape(answer.source)}</p>' if answer.panels else ""
+            self._numbers.object = answer.tables_html()
+            self._drawn.show(answer)
+
+    def _offer(self, choices: Choices, offered: dict[str, dict[str, str]]) -> None:
+        """Show the choices in the sentence; in the address once the reader has chosen, not before, or going back would lead here again."""
+        import panel as pn
+
         self._is_settling = True
         try:
             for name, select in self._selects.items():
                 value = getattr(choices, name)
-                if value not in offered[name].values():
-                    offered[name] = {"–": value} | offered[name]
-                select.param.update(options=offered[name], value=value)
-            if pn.state.location and pn.state.location.search != choices.query():
+                words = offered[name] if value in offered[name].values() else {"–": value} | offered[name]
+                if select.options != words or select.value != value:
+                    select.param.update(options=words, value=value)
+            if self._has_chosen and pn.state.location and pn.state.location.search != choices.query():
                 pn.state.location.search = choices.query()
         finally:
             self._is_settling = False
 
     def _choose(self, name: str, value: str) -> None:
         if not self._is_settling and value is not None and value != getattr(self._choices, name):
+            self._has_chosen = True
             self._choices = replace(self._choices, **{name: value})
-            self._notice.object = ""
             self.redraw()
-
-    def _went_back(self, event: Any) -> None:
-        """The reader's browser went to another address of this page."""
-        if not self._is_settling and event.new != self._choices.query():
-            self._choices = from_query(dict(parse_qsl(event.new.removeprefix("?"))))
-            self.redraw()
-
-    def _show(self, answer: Answer | None) -> None:
-        if answer is None:
-            _LOG.error("The view %s could not be drawn with %s", self._view.name, self._choices)
-            self._side.object = FAILED
-            return
-        self._title.object = f"<h1>{escape(answer.title)}</h1>"
-        self._side.object = answer.side_html()
-        self._key.object = f'<p class="key">{answer.key}</p><p class="source">{escape(answer.source)}</p>' if answer.panels else ""
-        self._numbers.object = answer.tables_html()
-        self._drawn.show(answer)
 
 
 def _asked(arguments: Mapping[str, list[bytes]] | None) -> dict[str, str]:

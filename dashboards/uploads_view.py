@@ -32,18 +32,22 @@ def draw(uploads: pd.DataFrame, problems: pd.DataFrame, set_aside: pd.DataFrame,
         title=f"{count(len(uploads), 'upload')} " + (f"of {semester_words(choices.semester)}" if choices.semester else "of every semester"),
         reading=reading,
         fair=[f"{count(out, 'upload')} replaced or withdrawn: kept as received, not used."] if out else (),
-        counts=_reasons(set_aside),
+        counts=_reasons(set_aside, n_aside),
         tables=[_receipts(uploads), _problems(problems), _rows(set_aside)],
     )
 
 
-def _reasons(set_aside: pd.DataFrame) -> str:
-    """How many rows were set aside for each reason; a row may have several."""
+def _reasons(set_aside: pd.DataFrame, n_aside: int) -> str:
+    """How many readings were set aside for each reason; a row may have several. The other rows were no readings."""
     if set_aside.empty:
         return "No row of readings is set aside."
     reasons = set_aside["reasons"].fillna("").str.split(";").explode()
     told = [f"{reason.replace('_', ' ')} ({n})" for reason, n in reasons[reasons != ""].value_counts().items()]
-    return f"Set aside: {listed(told)}." if told else ""
+    others = n_aside - len(set_aside)
+    rest = ""
+    if others > 0:
+        rest = f" {count(others, 'more row')} set aside: titles, headings, blank rows, sums, or days of weather."
+    return f"{count(len(set_aside), 'reading')} set aside: {listed(told)}.{rest}"
 
 
 def _receipts(uploads: pd.DataFrame) -> Table:
@@ -62,7 +66,7 @@ def _receipts(uploads: pd.DataFrame) -> Table:
         "rows_flagged": "Flagged",
         "rows_set_aside": "Set aside",
     }
-    return Table("Receipts, the latest first", shown, headings, frozenset(_SUMS))
+    return Table("Receipts, the latest first", shown, headings, frozenset(_SUMS), frozenset({"file_name"}))
 
 
 def _problems(problems: pd.DataFrame) -> Table:
@@ -79,7 +83,7 @@ def _problems(problems: pd.DataFrame) -> Table:
     }
     words = {"flag": "flagged, and used", "set_aside": "set aside", "refuse": "refused"}
     shown = problems.assign(severity=[words.get(severity, severity) for severity in problems["severity"]])
-    return Table("Problems", shown, headings, frozenset({"row", "count"}))
+    return Table("Problems", shown, headings, frozenset({"row", "count"}), frozenset({"file_name", "message", "suggestion"}))
 
 
 def _rows(set_aside: pd.DataFrame) -> Table:
@@ -99,4 +103,4 @@ def _rows(set_aside: pd.DataFrame) -> Table:
         reasons=set_aside["reasons"].fillna("").str.replace("_", " ").str.replace(";", ", "),
         date=["" if is_missing(date) else str(date)[:10] for date in set_aside["date"]],
     )
-    return Table("Rows set aside", shown, headings, frozenset({"source_row"}))
+    return Table("Rows set aside", shown, headings, frozenset({"source_row"}), frozenset({"file_name", "reasons", "remark"}))

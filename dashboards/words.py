@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Iterable, Sequence
 from html import escape
@@ -82,6 +83,11 @@ def listed(items: Iterable[str], last: str = "and") -> str:
     if len(words) < 2:
         return "".join(words)
     return ", ".join(words[:-1]) + f" {last} " + words[-1]
+
+
+def day_words(day: dt.date) -> str:
+    """A day as 16 September 2025."""
+    return f"{day.day} {day:%B %Y}"
 
 
 def groups_words(groups: Sequence[str]) -> str:

@@ -35,6 +35,7 @@ def draw(
     if seasons.empty:
         return Answer(title="Nothing to show here", reading=why_empty)
     dry = dry_semesters(seasons, rain)
+    rain = rain[rain["year"].between(seasons["year"].min(), seasons["year"].max())]
     positions = [position for position in POSITIONS if position in set(seasons["topographic_position"])]
     return Answer(
         title=_title(seasons, choices, dry),
@@ -138,4 +139,10 @@ def _table(seasons: pd.DataFrame, decimals: int) -> Table:
         "rain": "Rain of 30 days, mm",
         "reason": "Note",
     }
-    return Table("Seasons, the latest first", shown, headings, frozenset({"mean", "low", "high", "n_plants", "n_leaves", "rain"}))
+    return Table(
+        "Seasons, the latest first",
+        shown,
+        headings,
+        frozenset({"mean", "low", "high", "n_plants", "n_leaves", "rain"}),
+        frozenset({"reason"}),
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import json
 import math
 from collections.abc import Sequence
@@ -48,8 +49,8 @@ def readings(semesters: Sequence[str] = SEMESTERS, seed: int = 7) -> pd.DataFram
     rows: list[dict[str, Any]] = []
     for semester in semesters:
         for section in ("a", "b"):
-            for site, (site_name, position) in SITES.items():
-                for taxon, (name, group, form) in TAXA.items():
+            for site, (_, position) in SITES.items():
+                for taxon, (_, group, _) in TAXA.items():
                     if (taxon == "rhugla" and position == "lowland") or (group == "tree" and semester == "2021-spring"):
                         continue
                     base = _MIDDAY[group] - 0.9 * dryness(semester)
@@ -132,7 +133,11 @@ def contrasts(plants: pd.DataFrame) -> pd.DataFrame:
         high, low = part[part["topographic_position"] == "upland"], part[part["topographic_position"] == "lowland"]
         known = len(high) > 2 and len(low) > 2 and not part["below_limit"].any()
         gap = float(low["water_potential_mpa"].mean() - high["water_potential_mpa"].mean()) if known else math.nan
-        half = 2.1 * math.sqrt(high["water_potential_mpa"].var() / len(high) + low["water_potential_mpa"].var() / len(low)) if known else math.nan
+        half = (
+            2.1 * math.sqrt(high["water_potential_mpa"].var() / len(high) + low["water_potential_mpa"].var() / len(low))
+            if known
+            else math.nan
+        )
         rows.append(
             dict(zip(["program", "semester", "year", "season", "functional_group", "sampling_window"], key, strict=True))
             | {"contrast": "lowland_minus_upland", "n_plants_high": len(high), "n_leaves_high": int(high["n_leaves"].sum())}
@@ -163,7 +168,9 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
     """Every table that the dashboard asks of a role's file."""
     leaves = readings(semesters)
     plants = plant_values(leaves)
-    registers = pd.DataFrame([{"site": site, "site_name": name, "topographic_position": p, "gauge": "ridge"} for site, (name, p) in SITES.items()])
+    registers = pd.DataFrame(
+        [{"site": site, "site_name": name, "topographic_position": p, "gauge": "ridge"} for site, (name, p) in SITES.items()]
+    )
     terms = pd.DataFrame(
         [{"semester": s, "start_date": day_of(s) - dt.timedelta(30), "end_date": day_of(s) + dt.timedelta(60)} for s in semesters]
     )
@@ -181,8 +188,22 @@ def receipts(semesters: Sequence[str]) -> dict[str, pd.DataFrame]:
     """Uploads whose rows add up, a problem with a hostile value, and a row set aside."""
     uploads = pd.DataFrame(
         [
-            {"upload_id": f"up-{s}", "kind": "readings", "file_name": f"{s} class.xlsx", "received_at": "2024-10-01T10:00:00Z", "status": "active"}
-            | {"semesters": s, "rows_in_file": 430, "rows_accepted": 405, "rows_flagged": 7, "rows_set_aside": 18, "sequence": i}
+            {
+                "upload_id": f"up-{s}",
+                "kind": "readings",
+                "file_name": f"{s} class.xlsx",
+                "received_at": "2024-10-01T10:00:00Z",
+                "status": "active",
+            }
+            | {
+                "status": "active",
+                "semesters": s,
+                "rows_in_file": 430,
+                "rows_accepted": 405,
+                "rows_flagged": 7,
+                "rows_set_aside": 18,
+                "sequence": i,
+            }
             for i, s in enumerate(semesters)
         ]
     )
@@ -190,39 +211,30 @@ def receipts(semesters: Sequence[str]) -> dict[str, pd.DataFrame]:
     problem = {"upload_id": last, "sheet": "Data", "row": 14, "column": "Species", "value": SCRIPT, "code": "taxon_unknown"}
     problem |= {"severity": "set_aside", "message": "This name is in no register.", "suggestion": "Add it to taxa.csv.", "count": 1}
     aside = {"upload_id": last, "source_sheet": "Data", "source_row": 14, "reasons": "taxon_unknown;unit_missing", "section": "a"}
-    aside |= {"date": day_of(semesters[-1]), "site": "crest", "taxon": None, "reading_as_written": "12", "unit_as_written": None, "remark": SCRIPT}
-    return {"uploads": uploads, "problems": pd.DataFrame([problem]), "set_aside": pd.DataFrame([aside])}
+    aside |= {
+        "date": day_of(semesters[-1]),
+        "site": "crest",
+        "taxon": None,
+        "reading_as_written": "12",
+        "unit_as_written": None,
+        "remark": SCRIPT,
+    }
+    return {"uploads": uploads, "problems": pd.DataFrame([problem]), "set_aside": pd.DataFrame([aside]).assign(unit_as_written="")}
 
 
-def publish(folder: Path, build_id: str, role: str = "instructor", semesters: Sequence[str] = SEMESTERS) -> Path:
-    """Write the role's file of a build and point to it, as one rename."""
+def publish(home: Path, build_id: str, roles: Sequence[str] = ("instructor",), semesters: Sequence[str] = SEMESTERS) -> None:
+    """Write the files of a build and point to it with one rename, as the warehouse does."""
+    folder = home / "published"
     folder.mkdir(parents=True, exist_ok=True)
-    path = folder / f"{role}-{build_id}.duckdb"
-    with duckdb.connect(str(path)) as connection:
-        for name, frame in tables(role, semesters).items():
-            connection.register("frame", frame)
-            connection.execute(f"create table {name} as select * from frame")  # noqa: S608  (names from the lines above)
-            connection.unregister("frame")
+    files = {}
+    for role in roles:
+        path = folder / f"{role}-{build_id}.duckdb"
+        with duckdb.connect(str(path)) as connection:
+            for name, frame in tables(role, semesters).items():
+                connection.register("frame", frame)
+                connection.execute(f"create table {name} as select * from frame")  # noqa: S608  (names from the lines above)
+                connection.unregister("frame")
+        files[role] = {"file": path.name, "sha256": hashlib.sha256(path.read_bytes()).hexdigest()}
     pointer = folder / "pointer.tmp"
-    pointer.write_text(json.dumps({"build_id": build_id}), "utf-8")
+    pointer.write_text(json.dumps({"build_id": build_id, "built_at": "2024-12-01T00:00:00Z", "files": files}), "utf-8")
     pointer.replace(folder / "current.json")
-    return path
-
-
-def current(folder: Path) -> str | None:
-    """Name of the build that is pointed to."""
-    pointer = folder / "current.json"
-    return str(json.loads(pointer.read_text("utf-8"))["build_id"]) if pointer.exists() else None
-
-
-class InventedPublished:
-    """Stands in for a published file: read only, a cursor per query."""
-
-    def __init__(self, folder: Path, role: str = "instructor") -> None:
-        self.build_id = current(folder) or ""
-        self._connection = duckdb.connect(str(folder / f"{role}-{self.build_id}.duckdb"), read_only=True)
-
-    def query(self, sql: str, params: Sequence[object] = ()) -> pd.DataFrame:
-        """Rows of a query."""
-        with self._connection.cursor() as cursor:
-            return cursor.execute(sql, list(params)).df()

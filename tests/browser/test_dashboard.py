@@ -1,0 +1,116 @@
+"""The pages as a reader meets them, in Chromium: whole, quiet, narrow or wide, by mouse or by key, and never out of date."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.browser
+Watch = Callable[..., Any]
+
+VIEWS = ["class", "years", "hillslope", "uploads"]
+_CANVASES = """() => {
+  const count = (root) => [...root.querySelectorAll('*')].reduce(
+    (n, each) => n + (each.tagName === 'CANVAS' ? 1 : 0) + (each.shadowRoot ? count(each.shadowRoot) : 0), 0);
+  return count(document.querySelector('.figure'));
+}"""
+_DRAWN_READINGS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
+  .filter((model) => model.type === 'GlyphRenderer' && model.name === 'marks')
+  .reduce((n, renderer) => n + renderer.data_source.get_length(), 0)"""
+_INKS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
+  .filter((model) => model.type === 'LinearAxis').map((axis) => axis.major_label_text_color)"""
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_view_opens_whole_and_asks_nobody_else(served: Any, watch: Watch, view: str, width: int) -> None:
+    seen = watch(f"{served.address}/{view}", width=width)
+    if view != "uploads":
+        seen.page.wait_for_function(f"({_CANVASES})() > 0")
+    else:
+        seen.page.wait_for_selector(".numbers table")
+    assert len(seen.reading()) > 40
+    assert not seen.is_scrolled_sideways()
+    assert seen.outside == []
+    assert seen.complaints == []
+    assert seen.page.evaluate("window.stung") is None
+
+
+def test_the_address_alone_leads_to_the_first_view(served: Any, watch: Watch) -> None:
+    seen = watch(served.address + "/")
+    assert seen.page.url.split("?")[0] == f"{served.address}/class"
+
+
+def test_a_choice_changes_figure_sentence_and_address(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class")
+    seen.page.wait_for_function(f"({_DRAWN_READINGS})() > 0")
+    before, title, reading = seen.page.evaluate(_DRAWN_READINGS), seen.title(), seen.reading()
+    seen.page.get_by_label("Section", exact=True).select_option("section a")
+    seen.page.wait_for_function(f"({_DRAWN_READINGS})() < {before}")
+    assert seen.title() != title
+    assert "section a" in seen.reading() != reading
+    assert "section=a" in seen.page.url
+    seen.page.go_back()
+    seen.page.wait_for_function(f"({_DRAWN_READINGS})() === {before}")
+    assert seen.title() == title
+
+
+def test_an_address_opens_what_it_says_and_goes_along_to_the_next_view(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class?semester=2022-fall&group=woody")
+    assert "In Fall 2022 at midday" in seen.reading()
+    seen.page.get_by_role("link", name="Hillslope").click()
+    seen.page.wait_for_selector(".title h1:has-text('lowland')")
+    assert "semester=2022-fall" in seen.page.url
+    assert "Fall 2022" in seen.reading()
+
+
+def test_a_choice_that_finds_nothing_says_why(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class?semester=2021-spring&group=tree")
+    assert "no readings of trees" in seen.reading()
+    assert seen.complaints == []
+
+
+def test_two_readers_do_not_see_each_others_choices(served: Any, watch: Watch) -> None:
+    one, other = watch(f"{served.address}/class"), watch(f"{served.address}/class")
+    title = other.title()
+    one.page.get_by_label("Plants", exact=True).select_option("trees")
+    one.page.wait_for_selector(".title h1:has-text('upland and lowland')")
+    assert other.title() == title
+
+
+def test_everything_is_reached_by_key(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class", width=390)
+    reached = []
+    for _ in range(20):
+        seen.page.keyboard.press("Tab")
+        script = "() => { let e = document.activeElement; while (e.shadowRoot?.activeElement) e = e.shadowRoot.activeElement; "
+        reached.append(seen.page.evaluate(script + "return e.tagName + ' ' + (e.labels?.[0]?.innerText ?? e.innerText ?? '').trim(); }"))
+    for wanted in ("A Years", "BUTTON Dark", "SUMMARY The numbers behind the figure"):
+        assert wanted in reached
+    assert sum(each.startswith("SELECT ") for each in reached) == 6
+
+
+def test_light_and_dark_reach_the_canvases(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class", color_scheme="dark")
+    seen.page.wait_for_function(f"({_INKS})().length > 0 && ({_INKS})().every((colour) => colour === '#ecebe4')")
+    seen.page.get_by_role("button", name="Light").click()
+    seen.page.wait_for_function(f"({_INKS})().every((colour) => colour === '#1e1f1b')")
+    assert seen.page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(252, 251, 247)"
+
+
+def test_the_table_holds_the_numbers_of_the_figure(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class")
+    seen.page.get_by_text("The numbers behind the figure").click()
+    assert seen.page.locator(".numbers tbody tr").count() == 15
+    assert seen.page.locator(".numbers caption").inner_text() == "Plants by group and position"
+
+
+def test_a_new_build_is_taken_up_without_a_restart(renewed: Any, watch: Watch, invented: Any) -> None:
+    seen = watch(f"{renewed.address}/years")
+    assert "4\u00a0seasons" in seen.title()
+    invented.publish(renewed.home.root, "b2", semesters=invented.SEMESTERS[:6])
+    seen.page.wait_for_selector(".title h1:has-text('6\u00a0seasons')")
+    seen.page.get_by_text("New data were published; this page now shows them.").wait_for()
+    assert seen.complaints == []

@@ -1,0 +1,63 @@
+"""The server: its import is light, it asks for a free port, and the shelf hands out the build that is current."""
+
+from __future__ import annotations
+
+import socket
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+
+from dashboards.app import ADDRESS, check_port
+from dashboards.panel import Panel, build, refresh
+from dashboards.shelf import Shelf
+from ingest.errors import NothingPublished, PortTaken
+from ingest.home import init_home
+from warehouse.published import current_build, open_published
+
+
+def test_importing_the_app_loads_nothing_heavy() -> None:
+    code = "import sys, dashboards.app; print(sorted({'panel', 'bokeh', 'pandas', 'duckdb', 'hvplot'} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)  # noqa: S603  (our own code and interpreter)
+    assert done.stdout.strip() == "[]"
+
+
+def test_a_taken_port_is_said_with_the_next_step() -> None:
+    with socket.socket() as holder:
+        holder.bind((ADDRESS, 0))
+        holder.listen()
+        port = holder.getsockname()[1]
+        with pytest.raises(PortTaken, match=rf"Port {port} is in use.*--port {port + 1}"):
+            check_port(port)
+
+
+def test_the_shelf_takes_up_a_new_build_and_keeps_it(invented: Any, tmp_path: Any) -> None:
+    home = init_home(tmp_path / "home")
+    shelf = Shelf(lambda: current_build(home), lambda: open_published(home, "instructor"))
+    with pytest.raises(NothingPublished):
+        shelf.store()
+    invented.publish(home.root, "b1", semesters=invented.SEMESTERS[:2])
+    first = shelf.store()
+    assert first is shelf.store()
+    invented.publish(home.root, "b2", semesters=invented.SEMESTERS[:4])
+    second = shelf.store()
+    assert (first.build_id, second.build_id) == ("b1", "b2")
+    assert set(second.holdings["semester"]) == set(invented.SEMESTERS[:4])
+    assert set(first.holdings["semester"]) == set(invented.SEMESTERS[:2])
+
+
+def _panel(y: float) -> Panel:
+    panel = Panel("shrub", f"Shrubs {y}", 200, (0.0, 1.0), (y - 1, 0.0), {0.5: "upland"}, {0.0: "0", y: str(y)})
+    panel.add("marks", x=0.5, y=y, shape="triangle", size=8, colour="#D55E00", fill_alpha=1.0, line_alpha=1.0, says="a leaf")
+    return panel
+
+
+def test_a_figure_is_given_new_data_instead_of_being_built_anew() -> None:
+    plot = build(_panel(-1.0))
+    sources = [renderer.data_source for renderer in plot.renderers]
+    refresh(plot, _panel(-2.0))
+    assert [renderer.data_source for renderer in plot.renderers] == sources
+    assert next(r for r in plot.renderers if r.name == "marks").data_source.data["y"] == [-2.0]
+    assert (plot.y_range.start, plot.title.text) == (-3.0, "Shrubs -2.0")
+    assert list(plot.yaxis[0].ticker.ticks) == [0.0, -2.0]

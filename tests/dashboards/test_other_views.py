@@ -1,0 +1,132 @@
+"""Years, Hillslope and Uploads: what is drawn agrees with the frames, and what cannot be drawn is said."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from dashboards import marks, years_view
+from dashboards.choices import Choices
+from dashboards.store import Store
+from dashboards.views import VIEWS
+from dashboards.years_figure import rain_strip
+
+
+def test_the_chosen_semester_is_in_colour_and_the_others_grey(store: Store, chosen: Choices) -> None:
+    answer = VIEWS["years"].draw(store, chosen)
+    for panel in answer.panels:
+        layer = panel.layers["marks"]
+        coloured = [x for x, colour in zip(layer["x"], layer["colour"], strict=True) if colour in marks.POSITION_COLOURS.values()]
+        assert len(coloured) == 3
+        assert min(coloured) > max(x for x in layer["x"] if x not in coloured)
+
+
+def test_dry_seasons_are_named_by_the_rain_before_them(store: Store, chosen: Choices) -> None:
+    seasons, rain = store.seasons(chosen), store.rain_months(chosen)
+    assert years_view.dry_semesters(seasons, rain) == {"2022-fall": -1.6}
+    answer = VIEWS["years"].draw(store, chosen)
+    assert answer.title.endswith("dry before Fall 2022")
+    assert all(panel.layers["words"]["text"] == ["dry"] for panel in answer.panels)
+
+
+def test_dates_are_those_of_the_readings(store: Store, stores: dict[str, Store], chosen: Choices) -> None:
+    read = store.seasons(chosen).set_index("semester")["date"]
+    assert pd.Timestamp(read["2024-fall"].iloc[0]).date() == dt.date(2024, 9, 24)
+    middle = stores["reviewer"].seasons(chosen).set_index("semester")["date"]
+    assert pd.Timestamp(middle["2024-fall"].iloc[0]).date() == dt.date(2024, 10, 9)
+
+
+def test_rain_hangs_from_the_top_on_the_shared_time_axis(store: Store, chosen: Choices) -> None:
+    from bokeh.models import Range1d
+
+    answer = VIEWS["years"].draw(store, chosen)
+    assert answer.rain is not None
+    shared = Range1d()
+    strip = rain_strip(answer.rain, shared)
+    assert strip.x_range is shared
+    assert strip.y_range.start > strip.y_range.end == 0
+    bars = strip.renderers[0].data_source.data
+    known = answer.rain[answer.rain["rain_mm"].notna()]
+    assert list(bars["rain"]) == list(known["rain_mm"])
+    assert len(bars["rain"]) == len(answer.rain) - 1
+
+
+def test_a_taxon_holds_the_kinds_still(store: Store, chosen: Choices) -> None:
+    whole = VIEWS["years"].draw(store, replace(chosen, group="shrub"))
+    one = VIEWS["years"].draw(store, replace(chosen, group="shrub", taxon="cordru"))
+    assert any("choose a taxon" in caveat for caveat in whole.fair)
+    assert not any("choose a taxon" in caveat for caveat in one.fair)
+    assert sum(one.tables[0].frame["n_plants"]) < sum(whole.tables[0].frame["n_plants"])
+
+
+def test_a_season_without_contrast_is_a_cross_with_its_reason(store: Store, chosen: Choices) -> None:
+    contrasts = store.contrasts(chosen, every_semester=True)
+    without = contrasts[contrasts["difference_mpa"].isna()]
+    assert len(without) > 0
+    answer = VIEWS["hillslope"].draw(store, chosen)
+    crosses = [
+        says
+        for panel in answer.panels
+        for shape, says in zip(panel.layers["ink_marks"]["shape"], panel.layers["ink_marks"]["says"], strict=True)
+        if shape == "x"
+    ]
+    assert len(crosses) == len(without)
+    assert all("fewer than three plants on one side, or bounds" in says for says in crosses)
+    assert "fewer than three plants on one side, or bounds" in answer.tables_html()
+
+
+def test_differences_are_drawn_as_they_are_published(store: Store, chosen: Choices) -> None:
+    contrasts = store.contrasts(chosen, every_semester=True)
+    for panel in VIEWS["hillslope"].draw(store, chosen).panels:
+        mine = contrasts[(contrasts["functional_group"] == panel.name) & contrasts["difference_mpa"].notna()]
+        layer = panel.layers["ink_marks"]
+        drawn = [y for y, shape in zip(layer["y"], layer["shape"], strict=True) if shape == "circle"]
+        assert sorted(drawn) == pytest.approx(sorted(mine["difference_mpa"]))
+        low, high = panel.y_range
+        assert low < contrasts["ci_low_mpa"].min() <= contrasts["ci_high_mpa"].max() < high
+
+
+def test_uploads_account_for_every_row(store: Store, chosen: Choices) -> None:
+    answer = VIEWS["uploads"].draw(store, chosen)
+    assert "430\u00a0rows: 405 accepted, 7 flagged and used, 18 set aside" in answer.reading
+    assert "taxon unknown (1) and unit missing (1)" in answer.counts
+    assert "17\u00a0more rows set aside" in answer.counts
+    assert [table.caption for table in answer.tables] == ["Receipts, the latest first", "Problems", "Rows set aside"]
+
+
+def test_no_upload_is_a_sentence_with_the_next_step(store: Store, chosen: Choices) -> None:
+    answer = VIEWS["uploads"].draw(store, replace(chosen, semester="1999-fall"))
+    assert answer.is_empty
+    assert "tautleaf load" in answer.reading
+
+
+@pytest.mark.parametrize("view", sorted(VIEWS))
+def test_no_name_becomes_html(store: Store, chosen: Choices, view: str) -> None:
+    answer = VIEWS[view].draw(store, chosen)
+    html = answer.side_html() + answer.tables_html() + answer.key
+    assert "<script" not in html
+    assert "window.stung" in html or view == "hillslope"
+
+
+@pytest.mark.parametrize(
+    ("role", "views"),
+    [("instructor", ["class", "years", "hillslope", "uploads"]), ("student", ["class", "years", "hillslope"]), ("reviewer", ["years"])],
+)
+def test_each_role_can_draw_its_views(stores: dict[str, Store], chosen: Choices, role: str, views: list[str]) -> None:
+    from dashboards.views import views_of
+
+    assert [view.name for view in views_of(role)] == views
+    for view in views_of(role):
+        assert not view.draw(stores[role], chosen).is_empty
+
+
+def test_long_tables_are_cut_and_say_so(store: Store, invented: Any) -> None:
+    from dashboards.answer import ROWS_IN_A_TABLE, Table
+
+    html = Table("Many", pd.DataFrame({"n": range(ROWS_IN_A_TABLE + 5)}), {"n": "N"}).html()
+    assert html.count("<tr>") == ROWS_IN_A_TABLE + 1
+    assert f"The first {ROWS_IN_A_TABLE} of {ROWS_IN_A_TABLE + 5} rows" in html
