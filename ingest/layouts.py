@@ -23,8 +23,9 @@ from ingest.recipes import Recipe
 from ingest.tables import ANCHORS, SheetLayout, Table, is_header, locate
 
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
+_ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
 _DAY_IN_TEXT = re.compile(
-    rf"\b\d{{4}}-\d\d-\d\d\b|\b\d{{1,2}}[/.]\d{{1,2}}[/.]\d{{2,4}}\b|\b\d{{1,2}}(?:st|nd|rd|th)? {_MONTH} \d{{4}}\b|\b{_MONTH} \d{{1,2}}(?:st|nd|rd|th)?,? \d{{4}}\b",
+    rf"\b\d{{4}}-\d\d-\d\d\b|\b\d{{1,2}}[/.]\d{{1,2}}[/.]\d{{2,4}}\b|\b{_ORDINAL} {_MONTH} \d{{4}}\b|\b{_MONTH} {_ORDINAL},? \d{{4}}\b",
     re.IGNORECASE,
 )
 LARGEST_TURNED = 400  # a table turned on its side is a sheet of paper, not a long file
