@@ -16,14 +16,27 @@ if TYPE_CHECKING:
 _SITE_KEY = ("program", "semester", "site", "functional_group", "sampling_window")
 _SITE_PLACE = ("year", "season", "site_name", "topographic_position")
 _SITE_SHOWN = (
-    *("n_leaves", "n_plants", "leaves_stand_for_plants", "mean_mpa", "sd_mpa", "se_mpa", "ci_low_mpa", "ci_high_mpa", "median_mpa"),
+    *(
+        "n_leaves",
+        "n_plants",
+        "n_plants_below_limit",
+        "leaves_stand_for_plants",
+        "mean_mpa",
+        "sd_mpa",
+        "se_mpa",
+        "ci_low_mpa",
+        "ci_high_mpa",
+        "median_mpa",
+    ),
     *("median_is_bound", "q25_mpa", "q75_mpa", "method", "n_history_semesters", "history_basis", "rain_30d_mm", "season_rain_mm"),
     "antecedent_index_mm",
 )
-# The extremes are single plants, and the words of `reason` hold counts: a reviewer gets neither.
+# The extremes are single plants, and n_below_limit counts single readings: a reviewer gets neither.
 _AGAINST_HISTORY = ("anomaly_mpa", "percentile")
 _PARTS = ("n_accepted", "n_flagged", "n_set_aside")
-_COUNTS = ("n_usable", "n_below_limit", "n_doubtful_endpoint", "n_senesced", "n_late")
+# n_below_limit is left out: the plants below the limit in site_season would tell of a count that is hidden here.
+_COUNTS = ("n_usable", "n_doubtful_endpoint", "n_senesced", "n_late")
+_HIDDEN = "too few readings: hidden"
 
 
 def site_season(connection: DuckDBPyConnection, target: str, threshold: int) -> None:
@@ -41,6 +54,7 @@ def site_season(connection: DuckDBPyConnection, target: str, threshold: int) -> 
     columns = [f"s.{name}" for name in (*_SITE_KEY, *_SITE_PLACE)]
     columns.append("v.is_suppressed")
     columns += [f"CASE WHEN NOT v.is_suppressed THEN s.{name} END AS {name}" for name in _SITE_SHOWN]
+    columns.append(f"CASE WHEN v.is_suppressed THEN '{_HIDDEN}' ELSE s.reason END AS reason")
     columns += [f"CASE WHEN NOT v.is_suppressed AND NOT v.follows_hidden THEN s.{name} END AS {name}" for name in _AGAINST_HISTORY]
     connection.execute(
         f"CREATE TABLE {target}.site_season AS SELECT {', '.join(columns)} FROM modelled.site_season s "

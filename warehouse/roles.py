@@ -45,8 +45,7 @@ _FOR_CLASS = {
 }
 _BY_TIME = "program, date, site, taxon, sampling_window, observation_id"
 
-# The reviewer's summaries are further reduced by warehouse.suppress. Counts of bounds are left out of site_season: they
-# are small, and would add up to a total of the cohort that is hidden.
+# The reviewer's two summaries come from warehouse.reviewed, which hides small cells.
 SHARES: Mapping[Role, Mapping[str, Share]] = {
     "instructor": {
         "observations": Share(_BY_TIME),

@@ -64,6 +64,11 @@ class Spare:
             raise _error(report)
         return report
 
+    @property
+    def is_over(self) -> bool:
+        """Whether the process has ended."""
+        return self._process.poll() is not None
+
     def close(self) -> None:
         """End the process if it was not used."""
         if self._process.poll() is None:

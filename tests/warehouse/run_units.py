@@ -33,7 +33,9 @@ def columns(database: Path) -> dict[str, dict[str, str]]:
     import duckdb
 
     with duckdb.connect(database, read_only=True) as connection:
-        rows = connection.execute("SELECT table_name, column_name, lower(data_type) FROM duckdb_columns() ORDER BY 1, column_index").fetchall()
+        rows = connection.execute(
+            "SELECT table_name, column_name, lower(data_type) FROM duckdb_columns() ORDER BY 1, column_index"
+        ).fetchall()
     found: dict[str, dict[str, str]] = {}
     for table, column, kind in rows:
         found.setdefault(table, {})[column] = kind
