@@ -19,25 +19,14 @@ GREEK = ("ψ", "ψleaf", "ψl", "ψ leaf", "leaf ψ", "ψ pd", "ψ md", "ψpd", 
 SUMMARY_WORDS = frozenset(
     {"mean", "average", "avg", "sd", "se", "stdev", "std", "sem", "total", "sum", "median", "max", "min", "count", "n", "cv"}
 )
-FILLER_WORDS = {
-    "of",
-    "the",
-    "in",
-    "at",
-    "no",
-    "number",
-    "a",
-    "an",
-    "was",
-    "were",
-    "is",
-    "which",
-    "what",
-    "your",
-    "please",
-    "enter",
-    "local",
-}
+_FILLER = "of the in at no number a an was were is which what your please enter local"
+FILLER_WORDS = frozenset(_FILLER.split())
+# "Leaf width" is no leaf's number: a header that names another measurement names no column of ours.
+_MEASURED = "temp temperature width length height area diameter dbh mass weight moisture humidity vpd par conductance chlorophyll mm cm"
+OTHER_MEASUREMENTS = frozenset(_MEASURED.split())
+# Psi the letter, not the unit: "Psi leaf", and "Psi (MPa)" with its unit behind it.
+_PSI_LETTER = re.compile(r"psi(?:[ _](leaf|l|x|w|pd|md|predawn|midday))?", re.IGNORECASE)
+_PSI_LETTER_AND_UNIT = re.compile(r"\s*psi(?:[ _](?:leaf|l|x|w|pd|md|predawn|midday))?\s*[(\[,]\s*[^()\[\],/]*[)\]]?\s*", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -70,19 +59,21 @@ class Header:
 def understand_header(text: str) -> Header:
     """Understand a header cell by its words alone, without looking at what stands below it."""
     units = units_in(text)
+    names = {name for name, _ in units}
+    if len(names) == 2 and units[0][0] == "psi" and _PSI_LETTER_AND_UNIT.fullmatch(text):
+        return Header(text, (("reading", 100),), units[1][0], units[1][1], "potential")
+    # Two units in one header are a choice that the header does not make.
+    unit, minus = units[-1] if len(names) == 1 else (None, False)
+    if names == {"psi"} and _PSI_LETTER.fullmatch(text.strip()):
+        return Header(text, (("reading", 90),), None, minus, None, is_psi_unclear=True)
     bare = fold(without_units(text))
     words = set(bare.split())
-    unit, minus = (units[-1][0], units[-1][1]) if units else (None, False)
-    psi_unclear = False
-    if units and not bare:  # the header is nothing but a unit: "psi", "MPa", "Psi (MPa)"
-        if units[0][0] == "psi" and fold(text).startswith("psi") and len({unit for unit, _ in units}) > 1:
-            return Header(text, (("reading", 100),), unit, minus, "potential")
-        psi_unclear = {unit for unit, _ in units} == {"psi"} and text.strip().casefold() == "psi"
-        return Header(text, (("reading", 90),), None if psi_unclear else unit, minus, None, psi_unclear)
+    if units and not bare:  # the header is nothing but a unit: "MPa"
+        return Header(text, (("reading", 90),), unit, minus)
     if bare in GREEK:
         return Header(text, (("reading", 100),), unit, minus, "potential")
     candidates = _candidates(bare, words)
-    if unit and not candidates and not words & SUMMARY_WORDS:
+    if units and not candidates and not words & SUMMARY_WORDS:
         candidates = (("reading", 40),)  # a unit of pressure and no word that we know: a pressure under a name of its own
     quantity: Quantity | None = None
     if candidates and candidates[0][0] == "reading":
@@ -96,11 +87,12 @@ def understand_header(text: str) -> Header:
 def is_summary_header(text: str) -> bool:
     """True where the header names a mean, total or the like: a column that is computed, not read."""
     words = set(fold(text).split())
-    return bool(words & SUMMARY_WORDS) and understand_header(text).best in (None, "reading")
+    is_count = "n" in words and "y" not in words  # "reached (y/n)" is a question, "n leaves" a count
+    return (is_count or bool(words & SUMMARY_WORDS - {"n"})) and understand_header(text).best in (None, "reading")
 
 
 def _candidates(bare: str, words: set[str]) -> tuple[tuple[str, int], ...]:
-    if words & SUMMARY_WORDS - {"n"}:
+    if words & (SUMMARY_WORDS - {"n"} | OTHER_MEASUREMENTS):
         return ()
     found: dict[str, int] = {}
     meaning = " ".join(word for word in bare.split() if word not in FILLER_WORDS)
@@ -109,6 +101,8 @@ def _candidates(bare: str, words: set[str]) -> tuple[tuple[str, int], ...]:
         for column, rank in columns if score else ():
             # Words listed first in the contract name a column more surely than later ones.
             found[column] = max(found.get(column, 0), score - min(rank, 9))
+    if "person_detail" in found:
+        found.pop("observer", None)  # "observer's e-mail" is an address, and a name only by accident
     return tuple(sorted(found.items(), key=lambda item: -item[1]))
 
 
