@@ -14,7 +14,7 @@ from ingest.units import units_in, without_units
 from ingest.words import words_for
 
 Bound = Literal["above", "below"]
-DecimalMark = Literal["point", "comma"]
+DecimalMark = Literal["point", "comma", "either"]
 
 _NOT_REACHED = re.compile(
     r"\b(no (water|bubbles?|endpoint|end point|balance|sap)|never (reached|saw|seen|balanced|got|bubbled)|not reached|off ?scale|"
@@ -58,7 +58,7 @@ def parse_reading(cell: CellValue, decimal: DecimalMark | None) -> Written | Non
 
     Args:
         cell: as it came from the file.
-        decimal: which mark the column uses for decimals; None where no cell shows it.
+        decimal: which mark the column uses for decimals, as `decimal_mark` tells.
     """
     if cell is None:
         return Written("", is_missing=True)
@@ -82,14 +82,14 @@ def parse_reading(cell: CellValue, decimal: DecimalMark | None) -> Written | Non
 
 
 def decimal_mark(cells: list[CellValue]) -> DecimalMark | None:
-    """Which decimal mark the texts of a column show; None where none of them shows it for certain."""
+    """Which decimal mark the texts of a column show: either where both stand in it, None where none shows for certain."""
     has_comma = has_point = False
     for cell in cells:
         if isinstance(cell, str):
             has_point = has_point or re.search(r"\d\.\d", cell) is not None
             has_comma = has_comma or re.search(r"(?<!\d)\d*,(\d{1,2}|\d{4,})(?![\d,.])", cell) is not None
     if has_comma:
-        return None if has_point else "comma"
+        return "either" if has_point else "comma"
     return "point" if has_point else None
 
 
@@ -139,11 +139,13 @@ def _number(text: str, decimal: DecimalMark | None) -> float | None:
         digits = digits.replace(group, "").replace(mark, ".")
     elif "," in digits:
         if re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+", digits) and decimal != "comma":
-            if decimal is None:
+            if decimal != "point":
                 return None  # 1,250 may be one and a quarter or one thousand two hundred and fifty
             digits = digits.replace(",", "")
         else:
             digits = digits.replace(",", ".")
+    elif decimal == "either" and re.fullmatch(r"[-+]?\d{1,3}(\.\d{3})+", digits):
+        return None  # in a column of decimal commas, 1.250 may be one thousand two hundred and fifty
     try:
         return float(digits)
     except ValueError:

@@ -1,0 +1,22 @@
+"""Homes for the tests of reading and checking."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from ingest.home import Home
+from tests.ingest.small_lab import small_lab
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Home:
+    """A small lab of its own for one test."""
+    return small_lab(tmp_path / "home")
+
+
+@pytest.fixture(scope="module")
+def lab(tmp_path_factory: pytest.TempPathFactory) -> Home:
+    """A small lab that the tests of one module share, to check files with and to load nothing into."""
+    return small_lab(tmp_path_factory.mktemp("lab") / "home")
