@@ -13,12 +13,12 @@ from typing import Any
 from ingest.clock import Order
 from ingest.columns import SEVERAL_ALLOWED, map_columns
 from ingest.containers import Container, read_container
-from ingest.errors import FileUnreadable
+from ingest.errors import FileUnreadable, RecipeInvalid
 from ingest.folding import fold
 from ingest.home import Home
 from ingest.labels import Labels
 from ingest.layouts import lay_out
-from ingest.people import Scrubber, pseudonym
+from ingest.people import MARK, Scrubber, pseudonym
 from ingest.readings import read_sheets
 from ingest.receipts import Receipt
 from ingest.recipes import Recipe, find_recipe, shape_of
@@ -90,6 +90,7 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     kept = find_recipe(home.recipes, shape).with_answers(sha256, asked.answers)
     recipe = kept.for_file(sha256)
     layouts = _by_recipe(container, layouts, recipe, labels)
+    _refuse_idle_answers(asked, layouts)
     people = _people(layouts, recipe)
     scrubber = Scrubber(registers.words(), people)
     key = home.key()
@@ -119,14 +120,18 @@ def _propose(kept: Recipe, receipt: Receipt) -> None:
     columns = kept.answers.setdefault("columns", {})
     for table in receipt.tables:
         for column, taken in table.columns.items():
-            if column not in SEVERAL_ALLOWED and taken["why"] != "one of several columns of readings":
+            is_plain = column not in SEVERAL_ALLOWED and taken["why"] != "one of several columns of readings"
+            if is_plain and MARK not in taken["header"]:
                 columns.setdefault(column, taken["header"])
 
 
 def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe, labels: Labels) -> list[SheetLayout]:
     """Lay out the sheets again where the recipe leaves one out or names a header's row."""
     leave_out = {fold(name) for name in recipe.get("sheets.leave_out") or ()}
-    header_rows = {fold(name): row for name, row in (recipe.get("sheets.header_row") or {}).items()}
+    stated = recipe.get("sheets.header_row") or {}
+    header_rows = (
+        {fold(name): row for name, row in stated.items()} if isinstance(stated, dict) else {fold(s.name): stated for s in container.sheets}
+    )
     found = []
     for sheet, layout in zip(container.sheets, layouts, strict=True):
         if fold(sheet.name) in leave_out:
@@ -136,6 +141,19 @@ def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe,
         else:
             found.append(layout)
     return found
+
+
+def _refuse_idle_answers(asked: Asked, layouts: list[SheetLayout]) -> None:
+    """An answer that names a header which is nowhere would change nothing, and its writer would think it had.
+
+    Raises:
+        RecipeInvalid: no table has that header.
+    """
+    headers = [text for layout in layouts for table in layout.tables for text in table.headers.values()]
+    for answer in asked.answers:
+        key, _, header = (part.strip() for part in answer.partition("="))
+        if key.startswith("columns.") and headers and fold(header) not in map(fold, headers):
+            raise RecipeInvalid(f"No column is called {header!r}. The headers are: {', '.join(map(repr, headers))}.")
 
 
 def _people(layouts: list[SheetLayout], recipe: Recipe) -> set[str]:

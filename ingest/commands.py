@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from ingest.front import HomeOption, JsonOption, say, say_json, user_errors, working
+from ingest.front import HomeOption, JsonOption, report, say, say_json, user_errors, working
 
 if TYPE_CHECKING:
     from ingest.checking import Asked
@@ -64,23 +64,33 @@ def check(
 ) -> None:
     """Read, understand and check files; print the receipts; change nothing."""
     from ingest.checking import check_path
+    from ingest.errors import FileUnreadable
     from ingest.home import find_home
 
     place, asked = find_home(home), asked_of(answer, section, semester, kind, gauge)
-    receipts = []
+    receipts: list[dict[str, Any]] = []
+    is_refused = False
     for path in files:
-        with working(f"Checking {path.name}"):
-            checked = check_path(place, path, asked)
+        try:
+            with working(f"Checking {path.name}"):
+                checked = check_path(place, path, asked)
+        except FileUnreadable as error:  # the other files have their receipts all the same
+            receipts.append({"file": path.name, "verdict": "refused", "error": error.code, "message": str(error)})
+            is_refused = True
+            if not is_json:
+                report(error, is_json=False)
+            continue
         if save_recipe:
             from ingest.recipes import save_recipe as save
 
             checked.receipt.recipe = str(save(place.recipes, checked.recipe, checked.receipt.open_questions()))
-        receipts.append(checked.receipt)
+        receipts.append(checked.receipt.as_dict())
+        is_refused = is_refused or checked.receipt.is_refused
         if not is_json:
             say(checked.receipt.as_text())
     if is_json:
-        say_json({"receipts": [receipt.as_dict() for receipt in receipts]})
-    if any(receipt.is_refused for receipt in receipts):
+        say_json({"receipts": receipts})
+    if is_refused:
         raise typer.Exit(1)
 
 

@@ -38,8 +38,8 @@ def measure(table: Table, mapped: ColumnMap, column: ReadingColumn, rows: Rows, 
         _leaf_state(rows, index, states[position], remarks[position], meaning)
         stated = _endpoint_stated(rows, index, endpoints[position], remarks[position], meaning)
         raw = table.cell(table.data_rows[position], column.place)
-        # A number is kept to the letter; words in its place may name a person.
-        is_number = written is not None and written.value is not None
+        # A number is kept to the letter; words in its place or around it may name a person.
+        is_number = written is not None and written.value is not None and not written.is_not_reached
         rows.columns["reading_as_written"][index] = text_of(raw) if is_number else reading.scrub(text_of(raw))
         rows.columns["quantity"][index] = column.quantity.value
         if written is None:

@@ -118,8 +118,12 @@ def place_sections(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int
             continue
         if (semester, text) not in known:
             known[semester, text] = _section(text, semester, around, bool(constant), reading)
-            _say_section(table, text, semester, known[semester, text], str(constant or ""), reading, said)
-        codes.append(known[semester, text][0])
+            if text or constant or known[semester, text][0] or not any(cells):
+                _say_section(table, text, semester, known[semester, text], str(constant or ""), said)
+        code = known[semester, text][0]
+        codes.append(code)
+        if code is None and not text and any(cells):
+            rows.mark(index, "section_missing", "section")
     rows.put("section", at, codes)
 
 
@@ -136,9 +140,7 @@ def _section(text: str, semester: str, around: list[str], is_constant: bool, rea
     return (only[0], "the semester has no other section") if len(only) == 1 else (None, "")
 
 
-def _say_section(
-    table: Table, text: str, semester: str, found: tuple[str | None, str], constant: str, reading: Reading, said: Understood
-) -> None:
+def _say_section(table: Table, text: str, semester: str, found: tuple[str | None, str], constant: str, said: Understood) -> None:
     code, why = found
     if code:
         said.say(f"section in {semester}" if not text else f"section {text!r} in {semester}", code, why)

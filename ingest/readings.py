@@ -20,7 +20,7 @@ from ingest.understood import Reading, Understood
 
 def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) -> Rows:
     """Read all sheets of a file and fill the receipt; every row of every sheet becomes a row of the result."""
-    rows = Rows(reading.scrub)
+    rows = Rows(reading.scrub, reading.shown)
     data: list[int] = []
     for layout in layouts:
         data.extend(_read_sheet(layout, reading, rows, receipt))
@@ -75,7 +75,8 @@ def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, recei
     mapped = map_columns(table, reading.recipe)
     said = Understood(sheet_shown(table.sheet, reading) or "", table.header_row, len(at), questions=list(mapped.problems))
     for column, places in mapped.columns.items():
-        said.columns[column] = {"header": table.headers[places[0]], "letter": letter(places[0]), "why": mapped.why[column]}
+        header = reading.shown(table.headers[places[0]])
+        said.columns[column] = {"header": header, "letter": letter(places[0]), "why": mapped.why[column]}
     said.unused = [reading.scrub(header) for header in mapped.unused]
     if "reading" not in mapped.columns:
         if not any(found.code == "column_unclear" for found in mapped.problems):
@@ -83,7 +84,9 @@ def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, recei
             said.questions.append(problem("column_missing", place=place, recipe="--answer 'columns.reading=HEADER'"))
     elif at:
         _read_rows(table, at, reading, rows, said)
-    receipt.problems.extend(said.questions)
+    receipt.problems.extend(reading.asked(question, said.sheet or None) for question in said.questions)
+    said.notes = [reading.shown(note) for note in said.notes]
+    said.facts = {reading.shown(fact): decision for fact, decision in said.facts.items()}
     return said
 
 
@@ -92,7 +95,7 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
     column = decide_readings(table, mapped, reading.recipe)
     said.questions.extend(column.problems)
     said.notes.extend(column.notes)
-    taken = {"header": column.header, "letter": letter(column.place), "why": mapped.why["reading"]}
+    taken = {"header": reading.shown(column.header), "letter": letter(column.place), "why": mapped.why["reading"]}
     said.columns["reading"] = taken
     said.say("unit", column.unit.value, column.unit.why)
     said.say("quantity", column.quantity.value, column.quantity.why)

@@ -77,7 +77,7 @@ class Recipe:
             parts = [part.strip() for part in key.split(".", 2)]
             if not equals or len(parts) < 2 or (parts[0] == "names" and len(parts) < 3):
                 raise RecipeInvalid(f"The answer {answer!r} is not understood: write KEY=VALUE, for example reading.unit=bar.")
-            body: dict[str, Any] = {parts[-1]: value.strip()}
+            body: dict[str, Any] = {parts[-1]: _answered(key.strip(), value.strip())}
             for part in reversed(parts[1:-1]):
                 body = {part: body}
             _merge(files.setdefault(sha256[:12], {}), parts[0], body)
@@ -98,6 +98,21 @@ class Recipe:
         if self.files:
             document.add("files", tomlkit.item(self.files))
         return tomlkit.dumps(document)
+
+
+def _answered(key: str, value: str) -> Any:
+    """The value of an answer, in the type that a recipe has it in.
+
+    Raises:
+        RecipeInvalid: the header's row is no number.
+    """
+    if key == "sheets.leave_out":
+        return [name.strip() for name in value.split(";")]
+    if key.startswith("sheets.header_row"):
+        if not value.isdecimal():
+            raise RecipeInvalid(f"{key} = {value!r} is no row: write its number, for example sheets.header_row=4.")
+        return int(value)
+    return value
 
 
 def shape_of(header_lines: Iterable[Iterable[str]]) -> str:

@@ -61,14 +61,14 @@ class Place:
 
 
 class Rows:
-    """Rows under checking. `scrub` takes every text that a problem repeats, so that no person is named in one."""
+    """Rows under checking. `scrub` takes every text that a problem repeats, and `shown` every header: no person is named in one."""
 
-    def __init__(self, scrub: Callable[[str], str]) -> None:
+    def __init__(self, scrub: Callable[[str], str], shown: Callable[[str], str]) -> None:
         self.columns: dict[str, list[Any]] = {name: [] for name in READING_COLUMNS}
         self.codes: list[list[str]] = []
         self.places: list[Place | None] = []
         self.problems: list[Problem] = []
-        self._scrub = scrub
+        self._scrub, self._shown = scrub, shown
 
     def __len__(self) -> int:
         return len(self.codes)
@@ -100,7 +100,7 @@ class Rows:
         place = {
             "sheet": self.columns["source_sheet"][index],
             "row": self.columns["source_row"][index],
-            "column": header,
+            "column": self._shown(header) if header else None,
             "cell": cell,
             "value": None if value is None else self._scrub(str(value)),
         }

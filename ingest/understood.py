@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+from ingest.folding import fold
 from ingest.labels import Labels
 from ingest.names import NameIndex, chamber_index, site_index, taxon_index
 from ingest.problems import Problem
@@ -33,6 +35,16 @@ class Reading:
     people: frozenset[str]
     labels: Labels
     file_name: str
+
+    def shown(self, text: str) -> str:
+        """A text of the file as a receipt may repeat it: scrubbed where an observer, an address or a long number is in it."""
+        is_personal = "@" in text or re.search(r"\d{6}", text) or self.people & set(fold(text).split())
+        return self.scrub(text) if is_personal else text
+
+    def asked(self, question: Problem, sheet: str | None) -> Problem:
+        """A question without persons; its sheet is named as shown."""
+        texts: dict[str, Any] = {name: getattr(question, name) for name in ("message", "suggestion", "column", "value")}
+        return question.at(sheet=sheet, **{name: self.shown(text) for name, text in texts.items() if text})
 
     @classmethod
     def for_file(cls, registers: Registers, settings: Settings, recipe: Recipe, **texts: Any) -> Reading:
