@@ -47,10 +47,14 @@ def accept(home: Home, checked: Checked, disposal: Disposal | None = None) -> bo
     replaced = _replaced(home, checked, list(uploads.values()), disposal or Disposal(), received)
     sha256 = received.keep_original(checked.data)
     program = home.settings().program_code
-    if known is None:
-        _write(home, checked, program, upload_id)
-    first: tuple[Event, str, Any] = ("restored", upload_id, {}) if known else ("accepted", upload_id, _facts(checked, program, sha256))
-    received.record_all([first, *(("replaced", upload.upload_id, {"by": upload_id}) for upload in replaced)])
+    # A file that comes back is read by the registers of today, not by those of the day on which it was withdrawn.
+    _write(home, checked, program, upload_id)
+    facts = _facts(checked, program, sha256)
+    first: list[tuple[Event, str, Any]] = [("accepted", upload_id, facts)]
+    if known:
+        first = [("restored", upload_id, {})]
+        first += [("rechecked", upload_id, facts)] if _differs(facts, known) else []
+    received.record_all([*first, *(("replaced", upload.upload_id, {"by": upload_id}) for upload in replaced)])
     if receipt.kind == "readings":
         save_recipe(home.recipes, checked.recipe)
         receipt.recipe = f"recipes/{(checked.recipe.path.name if checked.recipe.path else checked.recipe.shape + '.toml')}"
@@ -107,10 +111,15 @@ def recheck(home: Home) -> list[str]:
             )
         _write(home, checked, upload.program, upload.upload_id)
         now = _facts(checked, upload.program, upload.sha256)
-        if any(now[name] != getattr(upload, name) for name in ("rows_accepted", "rows_flagged", "rows_set_aside", "sections", "gauges")):
+        if _differs(now, upload):
             received.record("rechecked", upload.upload_id, now)
             changed.append(upload.upload_id)
     return changed
+
+
+def _differs(facts: dict[str, Any], upload: Upload) -> bool:
+    counted = ("rows_accepted", "rows_flagged", "rows_set_aside", "sections", "gauges")
+    return any(facts[name] != getattr(upload, name) for name in counted)
 
 
 def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Disposal, received: Received) -> list[Upload]:

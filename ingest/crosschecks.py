@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, time
 
+from ingest.contract import contract
 from ingest.registers import Registers
 from ingest.rows import Rows
 from ingest.settings import Settings
@@ -38,6 +39,7 @@ def check_rows(rows: Rows, candidates: Sequence[int], registers: Registers, sett
     _late(rows, candidates, settings)
     for index in _standing(rows, candidates):
         _unit_doubt(rows, index)
+        _unit_of_chamber(rows, index, registers)
         _unusual(rows, index, registers)
     _repeated(rows, _standing(rows, candidates))
 
@@ -80,12 +82,12 @@ def _run_suite(rows: Rows, candidates: Sequence[int], registers: Registers) -> N
             continue
         if code in ("site_missing", "taxon_missing") and f"{code.split('_')[0]}_set_aside" in rows.codes[index]:
             continue
-        value = columns["reading_as_written"][index] if code in ("above_chamber_maximum", "reading_absurd") else columns["time_read"][index]
         chamber = registers.chambers.get(named[position] or "")
         limit = f"{chamber.maximum_pressure:g} {chamber.gauge_unit}" if chamber else None
-        shown = None if code.endswith("_missing") else value
         place = "reading" if column == "balance_pressure_mpa" else "time_read" if column == "cut_minute" else column
-        rows.mark(index, code, place, shown, chamber=named[position], limit=limit, cut=columns["time_cut"][index])
+        shown = columns["reading_as_written" if place == "reading" else place][index]
+        allowed = contract()["readings"].columns[place].allows()
+        rows.mark(index, code, place, shown, chamber=named[position], limit=limit, cut=columns["time_cut"][index], allowed=allowed)
 
 
 def _windows(rows: Rows, candidates: Sequence[int], registers: Registers, settings: Settings) -> None:
@@ -136,6 +138,16 @@ def _unit_doubt(rows: Rows, index: int) -> None:
     rows.mark(index, "unit_doubt", "reading", written, unit=unit, mpa=f"−{pressure:.2f}", other_unit=other, other_mpa=shown)
 
 
+def _unit_of_chamber(rows: Rows, index: int, registers: Registers) -> None:
+    """A pressure in another unit than the named chamber's gauge shows; SI units are what classes convert to, and pass."""
+    columns = rows.columns
+    chamber, unit = registers.chambers.get(columns["chamber"][index] or ""), columns["unit_as_written"][index]
+    if chamber is None or columns["quantity"][index] != "pressure" or unit in ("MPa", "kPa", chamber.gauge_unit):
+        return
+    written = columns["reading_as_written"][index]
+    rows.mark(index, "unit_against_chamber", "reading", written, unit=unit, chamber=chamber.chamber, gauge_unit=chamber.gauge_unit)
+
+
 def _unusual(rows: Rows, index: int, registers: Registers) -> None:
     potential, window = rows.columns["water_potential_mpa"][index], rows.columns["sampling_window"][index]
     taxon = registers.taxa.get(rows.columns["taxon"][index] or "")
@@ -167,6 +179,7 @@ def _repeated(rows: Rows, standing: Sequence[int]) -> None:
             rows.mark(index, "row_repeated", "reading", columns["reading_as_written"][index], other=other)
         else:
             rows.mark(index, "leaf_twice", "reading", columns["reading_as_written"][index], other=other)
+            rows.mark(before, "leaf_twice", "reading", columns["reading_as_written"][before], other=columns["source_row"][index])
 
 
 def _minutes(clock: str | None) -> int | None:

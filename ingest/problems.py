@@ -163,7 +163,6 @@ KINDS: Mapping[str, ProblemKind] = {
     "unit_unclear": _refuse(
         "The header {value} can mean pounds per square inch or the letter psi.", "say the unit in the recipe: {recipe}"
     ),
-    "unit_unknown": _refuse("The unit {value} is not known.", "use MPa, bar, psi, kPa, atm or kgf/cm2 in the recipe: {recipe}"),
     "quantity_unclear": _refuse(
         "The column {value} holds {numbers}, so it is not clear whether it holds pressures or potentials.",
         "say it in the recipe: {recipe}",
