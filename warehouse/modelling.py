@@ -52,7 +52,8 @@ class Models:
 
     def __init__(self, workplace: Path) -> None:
         self.workplace = workplace
-        self._at(workplace, workplace / DATABASE)
+        # Nothing is opened while parsing. The same names for every home keep the parse cache good when a home is moved or copied.
+        os.environ.update(TAUTLEAF_INPUTS="inputs", TAUTLEAF_DATABASE=DATABASE)
         parsed = dbtRunner().invoke(self._arguments("parse"))
         if not parsed.success:
             raise RuntimeError(f"the dbt project cannot be parsed: {parsed.exception}")

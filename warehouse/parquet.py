@@ -27,10 +27,10 @@ def write_parquet(
     database = connection or duckdb.connect()
     columns = ", ".join(f'"{name}" {kind}' for name, kind in schema.items())
     database.execute(f"CREATE OR REPLACE TEMP TABLE crossing ({columns})")
-    values = [[row.get(name) for name in schema] for row in rows]
-    if values:
-        places = ", ".join([f"({', '.join('?' * len(schema))})"] * len(values))
-        database.execute(f"INSERT INTO crossing VALUES {places}", [value for row in values for value in row])
+    lists = [list(values) for values in zip(*([row.get(name) for name in schema] for row in rows), strict=True)]
+    if lists:
+        values = ", ".join(f"unnest(${place}::{kind}[])" for place, kind in enumerate(schema.values(), start=1))
+        database.execute(f"INSERT INTO crossing SELECT {values}", lists)
     database.execute("COPY crossing TO $path (FORMAT parquet)", {"path": str(path)})
     if connection is None:
         database.close()
