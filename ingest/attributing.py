@@ -13,6 +13,7 @@ from ingest.columns import ColumnMap
 from ingest.containers import CellValue
 from ingest.contract import contract
 from ingest.folding import fold
+from ingest.labels import Labels
 from ingest.measuring import remarks_of
 from ingest.names import Match, NameIndex
 from ingest.problems import problem
@@ -53,7 +54,7 @@ def _name(
 ) -> None:
     cells = [text_of(cell) for cell in cells_of(table, mapped, column)]
     if not stands_somewhere(table, mapped, column):
-        constant = reading.recipe.get(f"constants.{column}") or _named_around(table, index_of)
+        constant = reading.recipe.get(f"constants.{column}") or _named_around(table, column, reading.labels)
         if constant is None:
             recipe = f"--answer 'columns.{column}=HEADER' or --answer constants.{column}=CODE"
             said.questions.append(
@@ -86,11 +87,10 @@ def _say_match(table: Table, mapped: ColumnMap, column: str, match: Match, count
         said.questions.append(problem(f"{column}_unknown", place=place, count=count, recipe=recipe))
 
 
-def _named_around(table: Table, index_of: NameIndex) -> str | None:
-    """A name that stands for the whole table: the sheet's name, or a title, exactly as the register knows it."""
-    known = [text for text in (table.sheet.name, *table.titles) if text and index_of.match(text).how in ("code", "name", "alias", "recipe")]
-    codes = {index_of.match(text).code for text in known}
-    return known[0] if len(codes) == 1 else None
+def _named_around(table: Table, column: str, labels: Labels) -> str | None:
+    """The value that stands for the whole table: of the nearest title that names one, else of the sheet's name."""
+    found = (labels.of_heading(text).get(column) for text in (*table.titles, table.sheet.name) if text)
+    return next(filter(None, found), None)
 
 
 def _chambers(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading) -> None:

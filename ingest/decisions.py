@@ -122,7 +122,7 @@ def _unit(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe
     numbers = [cell for cell in column.written if cell is not None and cell.value is not None]
     if numbers and all(cell.unit for cell in numbers):
         return Decision(None, "named in each cell")
-    titles = [*table.titles, table.sheet.name]
+    titles = [*table.titles, table.sheet.name, *table.page_titles]
     named = {
         unit for text in titles for unit, _ in units_in(text) if unit != "psi" or re.search(r"(\bin\b|[(\[,])\s*psi\b", text.casefold())
     }

@@ -16,8 +16,10 @@ from ingest.units import without_units
 
 CERTAIN_HOW = ("code", "name", "alias", "recipe")
 _READING_WORDS = PRESSURE_WORDS | POTENTIAL_WORDS | {"reading", "readings", "leaf water", "water", "end", "endpoint"}
-_LEAF = re.compile(r"(?:(?:leaf|rep|replicate|blade|sample|reading|l|r|no)\s*)?(\d{1,2}|[a-f])")
-_PLANT = re.compile(r"(?:plant|indiv|individual|tag|p)\s*(\d{1,3}|[a-f])")
+# "P2" is the second pressure rather than the second plant: a leaf within its plant is the careful reading.
+_LEAF = re.compile(r"(?:(?:leaf|rep|replicate|blade|sample|reading|l|r|p|no)\s*)?(\d{1,2}|[a-f])")
+_PLANT = re.compile(r"(?:plant|indiv|individual|tag)\s*(\d{1,3}|[a-f])")
+_LETTER_PSI = re.compile(r"^(?:ψ|psi)(?=[a-z])")
 LARGEST_LEAF = 20
 
 
@@ -39,9 +41,19 @@ class Labels:
     def of_header(self, text: str) -> Mapping[str, str]:
         """The values that a header of readings stands for, by contract column: {"leaf": "2"} for "Leaf 2 (bar)"; empty for none."""
         if text not in self._known:
-            words = [word for word in fold(without_units(text)).split() if word not in _READING_WORDS or word in ("leaf", "p", "reading")]
+            bare = [_LETTER_PSI.sub("", word) for word in fold(without_units(text)).split()]
+            words = [word for word in bare if word not in _READING_WORDS or word in ("leaf", "p", "reading")]
             self._known[text] = self._split(words) or self._split([word for word in words if word not in ("p", "reading")])
         return self._known[text]
+
+    def beside(self, text: str) -> tuple[Mapping[str, str], str]:
+        """A label within a header and what is left of it: "PD time" is the time that belongs to predawn."""
+        words = fold(text).split()
+        for cut in range(1, len(words)):
+            for label, rest in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
+                if found := self._one(" ".join(label), " ".join(label)):
+                    return found, " ".join(rest)
+        return {}, text
 
     def of_heading(self, text: str) -> Mapping[str, str]:
         """The values that a heading of a block stands for ("Site: Hilltop", "Predawn"); empty for none."""
@@ -64,14 +76,15 @@ class Labels:
         return {}
 
     def _one(self, folded: str, written: str) -> Mapping[str, str]:
-        if window_named(written):
-            return {"sampling_window": written}
+        if window := window_named(written):
+            return {"sampling_window": window}
         for kind, index in (("site", self._sites), ("taxon", self._taxa)):
-            if index.match(written).how in CERTAIN_HOW:
-                return {kind: written}
-        if match := _PLANT.fullmatch(folded):
-            return {"plant": match[1]}
-        match = _LEAF.fullmatch(folded)
-        if match and (not match[1].isdigit() or int(match[1]) <= LARGEST_LEAF):
-            return {"leaf": match[1]}
+            match = index.match(written)
+            if match.how in CERTAIN_HOW and match.code:
+                return {kind: match.code}
+        if plant := _PLANT.fullmatch(folded):
+            return {"plant": plant[1]}
+        leaf = _LEAF.fullmatch(folded)
+        if leaf and (not leaf[1].isdigit() or int(leaf[1]) <= LARGEST_LEAF):
+            return {"leaf": leaf[1]}
         return {}

@@ -131,7 +131,7 @@ def _titled_date(table: Table, recipe: Recipe) -> list[str]:
     """The one day that the titles name, where no column does."""
     if map_columns(table, recipe).place("date") or table.given.get("date"):
         return []
-    named = {match[0] for title in table.titles for match in _DAY_IN_TEXT.finditer(title)}
+    named = {match[0] for title in (*table.titles, table.sheet.name) for match in _DAY_IN_TEXT.finditer(title)}
     days = {text for text in named if parse_date(text) is not None}
     if len(days) != 1:
         return []
@@ -151,21 +151,17 @@ def _widened(table: Table, labels: Labels) -> list[Table]:
         return [table]
     if len(wide) == 1 and understand_header(table.headers[next(iter(wide))]).best != "reading":
         return [table]
-    base = {place: text for place, text in table.headers.items() if place not in wide}
-    return [
-        Table(
-            table.sheet,
-            table.header_row,
-            base | {place: table.headers[place]},
-            table.titles,
-            table.data_rows,
-            {**table.constants, **found},
-            {column: dict(values) for column, values in table.given.items()},
-            place,
-            table.is_transposed,
-        )
-        for place, found in wide.items()
-    ]
+    values = {kind: {found[kind] for found in wide.values()} for kind in kinds.pop()}
+    beside = {place: labels.beside(text)[0] for place, text in table.headers.items() if place not in wide}
+    owned = {place: found for place, found in beside.items() if any(found.get(kind) in named for kind, named in values.items())}
+    base = {place: text for place, text in table.headers.items() if place not in wide and place not in owned}
+    tables = []
+    for place, found in wide.items():
+        own = {other: table.headers[other] for other, label in owned.items() if label.items() <= found.items()}
+        given = {column: dict(of_rows) for column, of_rows in table.given.items()}
+        headers = dict(sorted((base | own | {place: table.headers[place]}).items()))
+        tables.append(replace(table, headers=headers, constants={**table.constants, **found}, given=given, reading_place=place))
+    return tables
 
 
 def _holds_readings(table: Table, place: int) -> bool:

@@ -28,7 +28,10 @@ def place_semesters(table: Table, mapped: ColumnMap, reading: Reading, said: Und
     stated = reading.recipe.get("constants.semester")
     if not any(cells) and stated is None:
         stated = next(
-            filter(None, (semester_named(text, registers) for text in (*table.titles, table.sheet.name, reading.file_name))), None
+            filter(
+                None, (semester_named(text, registers) for text in (*table.titles, table.sheet.name, *table.page_titles, reading.file_name))
+            ),
+            None,
         )
         why = "named above the table, on the sheet or in the file's name"
     else:
@@ -108,7 +111,7 @@ def place_sections(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int
     """Fill the section of each data row: from its cell, the answer given, the sheet's name, the titles or the file's name."""
     cells = [text_of(cell) for cell in cells_of(table, mapped, "section")]
     constant = reading.recipe.get("constants.section") or reading.recipe.name_for("section", table.sheet.name)
-    around = [str(constant)] if constant else [table.sheet.name, *table.titles, reading.file_name]
+    around = [str(constant)] if constant else [*table.titles, table.sheet.name, *table.page_titles, reading.file_name]
     known: dict[tuple[str, str], tuple[str | None, str]] = {}
     codes: list[str | None] = []
     for index, text in zip(at, cells, strict=True):

@@ -12,12 +12,11 @@ from ingest.containers import CellValue, Sheet
 from ingest.folding import fold
 from ingest.headers import SUMMARY_WORDS, understand_header
 from ingest.numbers import parse_reading
-from ingest.units import unit_named
 
 ANCHORS = {"reading", "date", "site", "taxon", "plant", "leaf", "section", "sampling_window", "time_read", "time_cut", "observer"}
 CERTAIN = 60
 PLACING = {"reading", "date", "site", "taxon", "plant"}
-STRONG_SUMMARY_WORDS = frozenset({"mean", "average", "avg", "total", "sum", "sd", "stdev", "median"})
+STRONG_SUMMARY_WORDS = frozenset({"mean", "average", "avg", "total", "sum", "sd", "stdev", "median", "difference", "range"})
 HEADER_SEARCH_CELLS = 60  # no class table is wider; long rows of numbers are not searched for words
 _NOTE_WORDS = "note notes legend key source remark nb comment comments values units data measured footnote"
 NOTE_WORDS = frozenset(_NOTE_WORDS.split())
@@ -30,7 +29,8 @@ class Table:
     """One table: where it stands (rows and columns counted from 1 as in the file) and its header texts by column.
 
     Attributes:
-        titles: texts above the table, the nearest first.
+        titles: texts above the table, the nearest first: they speak of this table.
+        page_titles: texts at the top of the sheet, where they stand above another table: unit, semester and section may be there.
         constants: values that stand for all rows, by contract column (a wide table's column label, a title).
         given: values that stand for single rows, by contract column and row (a block's heading, a cell typed once for a block).
         reading_place: the column of the readings, where the layout settles it.
@@ -41,6 +41,7 @@ class Table:
     header_row: int
     headers: dict[int, str]
     titles: list[str]
+    page_titles: list[str] = field(default_factory=list)
     data_rows: list[int] = field(default_factory=list)
     constants: dict[str, str] = field(default_factory=dict)
     given: dict[str, dict[int, CellValue]] = field(default_factory=dict)
@@ -91,25 +92,33 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
     top: list[str] = []
     above: list[str] = []
     table: Table | None = None
+    in_means = False
     for number, cells in enumerate(sheet.rows, start=1):
         if number in layout.other_rows:
             continue  # the second line of a header
         filled = {place: cell for place, cell in enumerate(cells, start=1) if cell is not None}
         if not filled:
             layout.other_rows[number] = "blank_row"
+            in_means = False
         elif number == header_row or (header_row is None and is_header(filled, labels)):
             headers = _headers(layout, number, filled, labels)
             # A header repeated on a later page belongs to the same table; below a title of its own it starts another.
             if table is None or table.headers != headers or above:
-                table = Table(sheet, number, headers, [*reversed(above), *reversed(top)])
+                if table is not None and table.header_row == number - 1:
+                    layout.tables.pop()  # its header was a line of group names over this one
+                    above = table.titles[::-1]
+                table = Table(sheet, number, headers, above[::-1], top[::-1] if layout.tables else [])
                 top = top or above
                 layout.tables.append(table)
-            above = []
+            above, in_means = [], False
         elif table is None or (header_row is not None and number < header_row):
             layout.other_rows[number] = "title_row"
             above.extend(_text(cell) for cell in filled.values())
         else:
-            code = _other_row(filled, table)
+            code = (
+                "summary_row" if in_means else _other_row(filled, table, after_summary=layout.other_rows.get(number - 1) == "summary_row")
+            )
+            in_means = in_means or (code == "summary_row" and _opens_small_table(filled))
             if code is None:
                 table.data_rows.append(number)
                 above = []
@@ -148,10 +157,10 @@ def _headers(layout: SheetLayout, number: int, filled: Mapping[int, CellValue], 
     layout.other_rows[number] = "header_row"
     headers = {place: _text(cell) for place, cell in filled.items()}
     below = _row(layout.sheet, number + 1)
-    if below and all(isinstance(cell, str) and _is_unit_line(cell) for cell in below.values()):
+    if below and _is_second_line(below, headers, labels):
         layout.other_rows[number + 1] = "header_row"
         headers = {place: f"{text} {_text(below[place])}" if place in below else text for place, text in headers.items()}
-    group = _row(layout.sheet, number - 1) if layout.other_rows.get(number - 1) in ("title_row", "note_row") else {}
+    group = _row(layout.sheet, number - 1) if layout.other_rows.get(number - 1) in ("title_row", "note_row", "header_row") else {}
     repeated = {fold(text) for text in headers.values() if list(headers.values()).count(text) > 1}
     grouped = [place for place, text in headers.items() if fold(text) in repeated or labels(text)]
     if group and grouped and max(group) > min(headers) and any(place in grouped for place in group):
@@ -169,8 +178,12 @@ def _row(sheet: Sheet, number: int) -> dict[int, CellValue]:
     return {place: cell for place, cell in enumerate(sheet.rows[number - 1], start=1) if cell is not None}
 
 
-def _is_unit_line(text: str) -> bool:
-    return unit_named(text) is not None or re.fullmatch(r"\s*[(\[][^()\[\]]{1,20}[)\]]\s*", text) is not None
+def _is_second_line(below: Mapping[int, CellValue], headers: Mapping[int, str], labels: LabelsOf) -> bool:
+    """True for a line of units or further words of the header: short texts without a digit, none of them a name, below fewer headers."""
+    texts = [cell for cell in below.values() if isinstance(cell, str)]
+    if len(texts) != len(below) or not set(below) <= set(headers) or len(below) >= len(headers):
+        return False
+    return all(len(text) <= 24 and not any(map(str.isdigit, text)) and not labels(text) and not _is_value(text) for text in texts)
 
 
 def _is_number(text: str) -> bool:
@@ -185,12 +198,14 @@ def _is_value(cell: CellValue) -> bool:
     return (written is not None and written.value is not None) or parse_date(cell) is not None or parse_time(cell) is not None
 
 
-def _other_row(filled: Mapping[int, CellValue], table: Table) -> str | None:
+def _other_row(filled: Mapping[int, CellValue], table: Table, *, after_summary: bool) -> str | None:
     """The structural code of a row below a header, or None where it is data: whatever may be data stays data."""
-    # Only the words that label a row are looked at: a remark may well speak of an average.
-    labels = [cell for place, cell in filled.items() if isinstance(cell, str) and table.meanings.get(place) != "remark"][:2]
+    # A remark may well speak of an average; the other cells label the row.
+    labels = [cell for place, cell in filled.items() if isinstance(cell, str) and table.meanings.get(place) not in ("remark", "observer")]
     is_placed = len({table.meanings.get(place) for place in filled} & PLACING) >= 3
-    if any(_is_summary_label(cell, STRONG_SUMMARY_WORDS if is_placed else SUMMARY_WORDS) for cell in labels):
+    # Behind a row of averages, "SE" is a standard error; alone it may be the south-eastern plant.
+    vocabulary = SUMMARY_WORDS if after_summary or not is_placed else STRONG_SUMMARY_WORDS
+    if any(_is_summary_label(cell, vocabulary) for cell in labels):
         return "summary_row"
     if is_placed:
         return None
@@ -204,10 +219,16 @@ def _other_row(filled: Mapping[int, CellValue], table: Table) -> str | None:
     return None
 
 
+def _opens_small_table(filled: Mapping[int, CellValue]) -> bool:
+    """True for the header of a small table of means: the word mean beside the name of a column, and no number."""
+    texts = [cell for cell in filled.values() if isinstance(cell, str)]
+    return len(texts) == len(filled) and any(understand_header(text).best in ANCHORS for text in texts if not _is_value(text))
+
+
 @lru_cache(maxsize=65_536)
 def _is_summary_label(cell: str, vocabulary: frozenset[str]) -> bool:
     words = fold(cell).split()
-    return bool(words) and len(words) <= 5 and words[0] in vocabulary
+    return bool(words) and len(words) <= 5 and (words[0] in vocabulary or words[-1] in STRONG_SUMMARY_WORDS)
 
 
 def _opens_a_note(text: str) -> bool:
