@@ -107,8 +107,10 @@ def _candidates(bare: str, words: set[str]) -> tuple[tuple[str, int], ...]:
 
 
 def _score(phrase: str, bare: str, meaning: str, words: set[str]) -> int:
-    if phrase in (bare, meaning):
+    if phrase == bare:
         return 100
+    if phrase == meaning:
+        return 90  # "what plant" asks for the kind, though plant is what is left of it
     parts = phrase.split()
     if len(phrase) < 3 or not set(parts) <= words:
         return 0
