@@ -96,11 +96,15 @@ def year_words(year: int, n_years: int) -> str:
 
 
 def set_ticks(axis: Any, words: dict[float, str]) -> None:
-    """Put ticks where the words stand."""
+    """Put ticks where the words stand; a ticker that is there is kept, for a document walks all its models when one is replaced."""
     from bokeh.models import FixedTicker
 
-    axis.ticker = FixedTicker(ticks=list(words))
-    axis.major_label_overrides = dict(words)
+    if not isinstance(axis.ticker, FixedTicker):
+        axis.ticker = FixedTicker()
+    if list(axis.ticker.ticks) != list(words):
+        axis.ticker.ticks = list(words)
+    if axis.major_label_overrides != words:
+        axis.major_label_overrides = dict(words)
 
 
 def add_reading(panel: Panel, x: float, row: Any, says: str, *, look: tuple[int, float]) -> None:

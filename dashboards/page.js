@@ -45,12 +45,33 @@
     isDue = true;
     queueMicrotask(() => { isDue = false; paint(); });
   }
+  // Readers who listen: parts behind shadow roots are not announced, so the reading is said again in the page itself.
+  function deepFind(node, selector) {
+    if (node === null || node === undefined) return null;
+    const found = node.querySelector(selector);
+    if (found) return found;
+    for (const each of node.querySelectorAll("*")) {
+      const deeper = each.shadowRoot ? deepFind(each.shadowRoot, selector) : null;
+      if (deeper) return deeper;
+    }
+    return null;
+  }
+  function sayReading() {
+    const text = ["notice p", "title h1", "side p.reading"].map((place) => {
+      const [part, selector] = place.split(" ");
+      return deepFind(document.querySelector("." + part), selector)?.textContent?.trim() ?? "";
+    }).filter(Boolean).join(". ");
+    const said = document.getElementById("said");
+    if (said.textContent !== text) said.textContent = text;
+  }
+  let isToBeSaid = 0;
+  const saySoon = () => { clearTimeout(isToBeSaid); isToBeSaid = setTimeout(sayReading, 400); };
   const watched = new WeakSet();
   function watch() {
     for (const doc of window.Bokeh?.documents ?? []) {
       if (watched.has(doc)) continue;
       watched.add(doc);
-      doc.on_change(() => { if (!isPainting) paintSoon(); });
+      doc.on_change(() => { if (!isPainting) { paintSoon(); saySoon(); } });
       paintSoon();
     }
   }

@@ -94,6 +94,7 @@ def build(panel: Panel, time_range: Range1d | None = None) -> Any:
         plot.min_border_left = marks.TIME_MARGIN
         plot.add_tools(WheelZoomTool(dimensions="width", modifiers={"ctrl": True}))
     refresh(plot, panel)
+    plot.ygrid[0].ticker = plot.yaxis[0].ticker
     return plot
 
 
@@ -105,12 +106,13 @@ def _source(layer: str) -> Any:
 
 def refresh(plot: Any, panel: Panel) -> None:
     """Give a figure of `build` the data, ranges and ticks of another panel."""
-    plot.title.text = panel.title
-    plot.x_range.update(start=panel.x_range[0], end=panel.x_range[1])
-    plot.y_range.update(start=panel.y_range[0], end=panel.y_range[1])
+    if plot.title.text != panel.title:
+        plot.title.text = panel.title
+    for span, wanted in ((plot.x_range, panel.x_range), (plot.y_range, panel.y_range)):
+        if (span.start, span.end) != wanted:
+            span.update(start=wanted[0], end=wanted[1])
     marks.set_ticks(plot.xaxis[0], panel.x_ticks)
     marks.set_ticks(plot.yaxis[0], panel.y_ticks)
-    plot.ygrid[0].ticker = plot.yaxis[0].ticker
     for renderer in plot.renderers:
         if renderer.data_source.data != panel.layers[renderer.name]:
             renderer.data_source.data = panel.layers[renderer.name]

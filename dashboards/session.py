@@ -102,7 +102,11 @@ class Session:
 
     def look_out(self) -> None:
         """Take up a newly published build, and say so."""
-        current = self._shelf.current_build()
+        try:
+            current = self._shelf.current_build()
+        except TautleafError as error:
+            _LOG.warning("The published build could not be looked up: %s", error)
+            return
         if current is not None and current != self._build:
             self.redraw("New data were published; this page now shows them." if self._build else "")
 

@@ -33,7 +33,7 @@ from observations where usable group by all
 """
 _HOLDINGS_OF_SUMMARIES = """
 select semester, '' as section, sampling_window, functional_group, '' as taxon, '' as scientific_name, site, site_name,
-       topographic_position, sum(n_leaves)::bigint as n
+       topographic_position, coalesce(sum(n_leaves), 0)::bigint as n
 from site_season group by all
 """
 _TABLES = "select table_name from information_schema.tables where table_schema = 'main'"
@@ -61,14 +61,18 @@ where contrast = 'lowland_minus_upland' and sampling_window = $1 and list_contai
   and ($3 = '' or semester = $3)
 """
 _SEASONS = """
-select s.semester, s.year, s.season, s.site, s.site_name, s.topographic_position, s.functional_group, s.n_plants, s.n_leaves,
-       s.n_plants_below_limit, s.mean_mpa, s.ci_low_mpa, s.ci_high_mpa, s.median_mpa, s.median_is_bound, s.reason, s.rain_30d_mm,
+select s.semester, s.year, s.season, s.site, s.site_name, s.topographic_position, s.functional_group,
+       s.n_plants::bigint as n_plants, s.n_leaves::bigint as n_leaves, {limits},
+       s.mean_mpa, s.ci_low_mpa, s.ci_high_mpa, s.median_mpa, s.median_is_bound, s.rain_30d_mm,
        r.start_date + ((r.end_date - r.start_date) // 2)::integer as date
 from {table} s left join semesters r on r.semester = s.semester
 where s.sampling_window = $1 and list_contains($2, s.functional_group) and ($3 = '' or s.site = $3)
 """
-_SEASONS_OF_SITES = _SEASONS.format(table="site_season")
-_SEASONS_OF_TAXON = _SEASONS.format(table="taxon_season") + " and s.taxon = $4"
+_LIMITS = "s.n_plants_below_limit, s.reason"
+_LIMITS_OF_SUMMARIES = "null::bigint as n_plants_below_limit, case when s.is_suppressed then 'hidden, to point at nobody' end as reason"
+_SEASONS_OF_SITES = _SEASONS.format(table="site_season", limits=_LIMITS)
+_SEASONS_OF_TAXON = _SEASONS.format(table="taxon_season", limits=_LIMITS) + " and s.taxon = $4"
+_SEASONS_OF_SUMMARIES = _SEASONS.format(table="site_season", limits=_LIMITS_OF_SUMMARIES)
 _DATES = """
 select semester, site, functional_group, quantile_disc(date, 0.5) as date_read
 from plant_values where sampling_window = $1 group by all
@@ -155,7 +159,9 @@ class Store:
         Where the file holds no single readings the date is the middle of the semester.
         """
         parameters: list[object] = [choices.window, list(choices.groups), choices.site]
-        if choices.taxon and "taxon_season" in self.tables:
+        if "plant_values" not in self.tables:
+            seasons = self._published.query(_SEASONS_OF_SUMMARIES, parameters)
+        elif choices.taxon:
             seasons = self._published.query(_SEASONS_OF_TAXON, [*parameters, choices.taxon])
         else:
             seasons = self._published.query(_SEASONS_OF_SITES, parameters)

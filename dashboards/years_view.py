@@ -74,7 +74,7 @@ def _title(seasons: pd.DataFrame, choices: Choices, dry: dict[str, float]) -> st
 def _reading(seasons: pd.DataFrame, choices: Choices, decimals: int) -> str:
     known = seasons[seasons["mean_mpa"].notna()]
     if known.empty:
-        return "No season has a mean: each holds readings that never reached an endpoint. The medians are in the table."
+        return "No season has a mean to show; the table says why."
     most = str(known.groupby("functional_group")["n_plants"].sum().idxmax())
     mine = known[known["functional_group"] == most]
     driest = mine.loc[mine["mean_mpa"].idxmin()]
@@ -101,11 +101,14 @@ def _like_with_like(seasons: pd.DataFrame, rain: pd.DataFrame, choices: Choices,
     if dry:
         named = listed(f"{semester_words(s)} ({number(dry[s], 1)})" for s in sorted(dry, key=semester_order))
         caveats.append(f"Called dry, by the three-month SPI of the months before: {named}.")
+    n_hidden = int((seasons["n_plants"].isna()).sum())
+    if n_hidden:
+        caveats.append(f"{count(n_hidden, 'summary is', 'summaries are')} hidden, because so few plants or people stand behind them.")
     n_missing = int(rain["rain_mm"].isna().sum())
     if rain.empty:
         caveats.append("No rain record has been loaded, so the strip of rain is empty.")
     elif n_missing:
-        caveats.append(f"{count(n_missing, 'month')} of the rain record lack days and are not drawn.")
+        caveats.append(f"{count(n_missing, 'month of the rain record lacks', 'months of the rain record lack')} days: not drawn.")
     return caveats
 
 

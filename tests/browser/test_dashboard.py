@@ -92,6 +92,12 @@ def test_everything_is_reached_by_key(served: Any, watch: Watch) -> None:
     assert sum(each.startswith("SELECT ") for each in reached) == 6
 
 
+def test_a_changed_reading_is_said_to_readers_who_listen(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class")
+    seen.page.get_by_label("Plants", exact=True).select_option("trees")
+    seen.page.get_by_role("status").filter(has_text="compare the trees").wait_for(state="attached")
+
+
 def test_light_and_dark_reach_the_canvases(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class", color_scheme="dark")
     seen.page.wait_for_function(f"({_INKS})().length > 0 && ({_INKS})().every((colour) => colour === '#ecebe4')")

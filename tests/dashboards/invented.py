@@ -177,7 +177,11 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
     build = pd.DataFrame([{"build_id": "b", "program": "invented", "program_name": "Invented field lab", "role": role}])
     shared = {"site_season": summaries(plants, taxon=False), "rain_months": rain_months(), "semesters": terms, "build_info": build}
     if role == "reviewer":
-        return shared | {"sites": registers.drop(columns="gauge")}
+        hidden = shared["site_season"].drop(columns=["n_plants_below_limit", "reason"])
+        hidden["is_suppressed"] = hidden["n_plants"] < 8
+        numbers = ["n_plants", "n_leaves", "mean_mpa", "ci_low_mpa", "ci_high_mpa", "median_mpa", "median_is_bound"]
+        hidden[numbers] = hidden[numbers].astype(object).where(~hidden["is_suppressed"])
+        return shared | {"site_season": hidden.convert_dtypes(), "sites": registers.drop(columns="gauge")}
     chambers = pd.DataFrame([{"chamber": "pms1", "gauge_unit": "psi", "resolution": 10.0, "maximum_pressure": 550.0}])
     shared |= {"observations": leaves, "plant_values": plants, "taxon_season": summaries(plants, taxon=True), "sites": registers}
     shared |= {"fair_contrasts": contrasts(plants), "chambers": chambers, "gauges": pd.DataFrame([{"gauge": "ridge"}])}

@@ -130,3 +130,13 @@ def test_long_tables_are_cut_and_say_so(store: Store, invented: Any) -> None:
     html = Table("Many", pd.DataFrame({"n": range(ROWS_IN_A_TABLE + 5)}), {"n": "N"}).html()
     assert html.count("<tr>") == ROWS_IN_A_TABLE + 1
     assert f"The first {ROWS_IN_A_TABLE} of {ROWS_IN_A_TABLE + 5} rows" in html
+
+
+def test_what_a_reviewer_may_not_see_is_counted_and_not_drawn(stores: dict[str, Store], chosen: Choices) -> None:
+    seasons = stores["reviewer"].seasons(replace(chosen, group="tree"))
+    hidden = seasons["n_plants"].isna()
+    assert hidden.any()
+    answer = VIEWS["years"].draw(stores["reviewer"], chosen)
+    everything = stores["reviewer"].seasons(chosen)
+    assert f"{int(everything['n_plants'].isna().sum())}\u00a0summaries are hidden" in " ".join(answer.fair)
+    assert sum(len(panel.layers["marks"]["x"]) for panel in answer.panels) == int(everything["n_plants"].notna().sum())
