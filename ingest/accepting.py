@@ -36,7 +36,10 @@ def accept(home: Home, checked: Checked, disposal: Disposal | None = None) -> bo
     Raises:
         ReplacementUnclear: an active upload covers the same, and nothing was said of it; nothing was changed.
         UploadUnknown: `disposal` names an upload that is not there, or is not active.
+        ValueError: the receipt is refused (a mistake of ours: callers look first).
     """
+    if checked.receipt.is_refused:
+        raise ValueError(f"{checked.receipt.file} is refused and cannot be accepted")
     receipt, received = checked.receipt, Received(home)
     receipt.upload_id = upload_id = f"u{receipt.fingerprint[:10]}"
     uploads = {upload.upload_id: upload for upload in received.uploads()}

@@ -84,6 +84,8 @@ def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, recei
             said.questions.append(problem("column_missing", place=place, recipe="--answer 'columns.reading=HEADER'"))
     elif at:
         _read_rows(table, at, reading, rows, said)
+    unclear = {question.column for question in said.questions if question.code == "column_unclear"}  # not missing: there are two
+    said.questions = [question for question in said.questions if question.code != "column_missing" or question.column not in unclear]
     receipt.problems.extend(reading.asked(question, said.sheet or None) for question in said.questions)
     said.notes = [reading.shown(note) for note in said.notes]
     said.facts = {reading.shown(fact): decision for fact, decision in said.facts.items()}

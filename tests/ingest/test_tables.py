@@ -12,7 +12,7 @@ from ingest.containers import CellValue, Sheet
 from ingest.tables import SheetLayout, locate
 
 HEADER = ["Date", "Site", "Species", "Plant", "Leaf", "Pressure (bar)", "Notes"]
-DATA = ["2024-09-17", "ridge", "ange", "1", "1", "18.5", None]
+DATA: list[CellValue] = ["2024-09-17", "ridge", "ange", "1", "1", "18.5", None]
 
 
 def laid_out(*rows: Sequence[CellValue], header_row: int | None = None) -> SheetLayout:
