@@ -71,12 +71,12 @@ def _means_sentence(means: pd.DataFrame, choices: Choices, decimals: int) -> str
     for row in means[means["functional_group"] == group].itertuples():
         n = f"{count(row.n_plants, 'plant')}, {count(row.n_leaves, 'leaf', 'leaves')}"
         if row.kind == "none":
-            told.append(f"{row.topographic_position} not known, because {row.n_below_limit} of {n} never reached an endpoint")
+            told.append(f"{row.topographic_position} not known, for {row.n_below_limit} of {count(row.n_plants, 'plant')} are bounds")
             continue
         interval = "" if math.isnan(row.ci_low_mpa) else f"{number(row.ci_low_mpa, decimals)} to {number(row.ci_high_mpa, decimals)}; "
         told.append(f"{row.topographic_position} {mpa(row.value_mpa, decimals)} ({row.kind}; {interval}{n})")
     section = f", section {choices.section}" if choices.section else ""
-    return f"{sentence(choices.when())}{section}, the {GROUPS[group]} read: {listed(told)}."
+    return f"{sentence(choices.when())}{section}, the {GROUPS[group]} read: {'; '.join(told)}."
 
 
 def like_with_like(plants: pd.DataFrame, means: pd.DataFrame, contrasts: pd.DataFrame, choices: Choices) -> list[str]:

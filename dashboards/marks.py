@@ -16,11 +16,14 @@ POSITION_COLOURS: dict[str, str] = {"upland": "#D55E00", "slope": "#7B4EA3", "lo
 """Vermillion, purple and blue: told apart by readers with any common colour vision, and doubled by the shape."""
 
 POSITION_SHAPES: dict[str, str] = {"upland": "triangle", "slope": "diamond", "lowland": "inverted_triangle"}
-TIME_MARGIN = 44
-"""Least width left of a panel on time, px, so that their time axes stand exactly over each other."""
+TIME_MARGIN, TIME_END = 44, 14
+"""Least width left and right of a panel on time, px, so that their time axes stand exactly over each other."""
 
 RAIN = "#7C93A3"
 """Grey-blue, for rain and nothing else."""
+
+LARGE = 6
+"""Marks of this size, px, are plants; an open one is drawn larger still, so that the open mark of its leaf does not fill it."""
 
 INK = "#55564F"
 """Mid ink: readable on paper and on the dark ground until the page paints the figure in its own ink."""
@@ -115,6 +118,7 @@ def add_reading(panel: Panel, x: float, row: Any, says: str, *, look: tuple[int,
     size, alpha = look
     position, value = row.topographic_position, row.water_potential_mpa
     fill = 0.0 if row.below_limit else alpha
+    size += 3 if row.below_limit and size >= LARGE else 0
     drawn = {"shape": POSITION_SHAPES[position], "colour": POSITION_COLOURS[position], "fill_alpha": fill, "line_alpha": alpha}
     panel.add("marks", x=x, y=value, size=size, says=says, **drawn)
     if row.below_limit:

@@ -91,7 +91,7 @@ def build(panel: Panel, time_range: Range1d | None = None) -> Any:
     drawn = {layer: plot.add_glyph(_source(layer), glyph, name=layer) for layer, glyph in glyphs.items()}
     plot.add_tools(HoverTool(renderers=[drawn["marks"], drawn["ink_marks"]], tooltips="@says"))
     if panel.is_on_time:
-        plot.min_border_left = marks.TIME_MARGIN
+        plot.update(min_border_left=marks.TIME_MARGIN, min_border_right=marks.TIME_END)
         plot.add_tools(WheelZoomTool(dimensions="width", modifiers={"ctrl": True}))
     refresh(plot, panel)
     plot.ygrid[0].ticker = plot.yaxis[0].ticker

@@ -28,6 +28,9 @@ LABELS = {
     "taxon": "Kind of plant",
     "site": "Site",
 }
+NARROWING = frozenset({"section", "taxon", "site"})
+"""Choices that are left out of the sentence where there is nothing to choose."""
+
 FETCHING = '<p class="reading">Fetching the readings …</p>'
 FAILED = '<p class="reading">This view could not be drawn. Reload the page; if it stays, tell the program’s keeper: its log says why.</p>'
 _LOG = logging.getLogger(__name__)
@@ -137,6 +140,7 @@ class Session:
             for name, select in self._selects.items():
                 value = getattr(choices, name)
                 words = offered[name] if value in offered[name].values() else {"–": value} | offered[name]
+                select.visible = len(words) > 1 or name not in NARROWING
                 if select.options != words or select.value != value:
                     select.param.update(options=words, value=value)
             if self._has_chosen and pn.state.location and pn.state.location.search != choices.query():

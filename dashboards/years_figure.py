@@ -118,5 +118,5 @@ def rain_strip(rain: pd.DataFrame, time_range: Any) -> Any:
     plot.toolbar_location = None
     plot.tools = [HoverTool(renderers=plot.renderers, tooltips="@says")]
     plot.renderers[0].data_source.data["says"] = list(frame["says"])
-    plot.update(min_border=2, min_border_left=marks.TIME_MARGIN, name="rain")
+    plot.update(min_border=2, min_border_left=marks.TIME_MARGIN, min_border_right=marks.TIME_END, name="rain")
     return plot

@@ -98,6 +98,20 @@ def test_a_changed_reading_is_said_to_readers_who_listen(served: Any, watch: Wat
     seen.page.get_by_role("status").filter(has_text="compare the trees").wait_for(state="attached")
 
 
+_FRAMES = """() => { const found = []; const walk = (root) => { for (const each of root.querySelectorAll('*')) {
+  if (each.classList.contains('bk-CartesianFrame')) { const box = each.getBoundingClientRect(); found.push([box.left, box.right]); }
+  if (each.shadowRoot) walk(each.shadowRoot); } }; walk(document.querySelector('.figure')); return found; }"""
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_rain_stands_exactly_under_the_readings(served: Any, watch: Watch, width: int) -> None:
+    seen = watch(f"{served.address}/years", width=width)
+    seen.page.wait_for_function(f"({_FRAMES})().length === 6 && ({_FRAMES})().every(([left, right]) => right - left > 100)")
+    frames = seen.page.evaluate(_FRAMES)
+    assert max(left for left, _ in frames) - min(left for left, _ in frames) < 1
+    assert max(right for _, right in frames) - min(right for _, right in frames) < 1
+
+
 def test_light_and_dark_reach_the_canvases(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class", color_scheme="dark")
     seen.page.wait_for_function(f"({_INKS})().length > 0 && ({_INKS})().every((colour) => colour === '#ecebe4')")

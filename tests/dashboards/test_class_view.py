@@ -54,6 +54,7 @@ def test_plants_are_larger_than_their_leaves_and_stand_over_them(store: Store, c
         layer = panel.layers["marks"]
         sizes = sorted(set(layer["size"]))
         assert len(sizes) == 2
+        assert sizes[1] >= 2 * sizes[0]
         at = {size: {x for x, s in zip(layer["x"], layer["size"], strict=True) if s == size} for size in sizes}
         assert at[sizes[0]] == at[sizes[1]]
 
