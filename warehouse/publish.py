@@ -94,7 +94,8 @@ def _fill(connection: DuckDBPyConnection, role: Role, inputs: Path, facts: Build
         origin = f"modelled.{table}"
         if table in RECEIVED:
             origin = f"read_parquet({_quoted(inputs / (f'{table}/*' if table in CHECKED else table))} || '.parquet')"
-        connection.execute(f"CREATE TABLE {role}.{table} AS SELECT {columns} FROM {origin} ORDER BY {share.order}")
+        order = f"ORDER BY {share.order}" if share.order else ""
+        connection.execute(f"CREATE TABLE {role}.{table} AS SELECT {columns} FROM {origin} {order}")  # noqa: S608  # names are our own
     if role == "reviewer":
         reviewed.site_season(connection, role, facts.suppression_threshold)
         reviewed.cohort_quality(connection, role, facts.suppression_threshold)
@@ -103,7 +104,7 @@ def _fill(connection: DuckDBPyConnection, role: Role, inputs: Path, facts: Build
         "role VARCHAR, timezone VARCHAR, suppression_threshold BIGINT)"
     )
     row = [facts.build_id, facts.program, facts.program_name, facts.built_at, role, facts.timezone, facts.suppression_threshold]
-    connection.execute(f"INSERT INTO {role}.build_info VALUES (?, ?, ?, ?, ?, ?, ?)", row)
+    connection.execute(f"INSERT INTO {role}.build_info VALUES (?, ?, ?, ?, ?, ?, ?)", row)  # noqa: S608  # names are our own
 
 
 def table_counts(connection: DuckDBPyConnection, catalog: str) -> dict[str, int]:
@@ -111,7 +112,7 @@ def table_counts(connection: DuckDBPyConnection, catalog: str) -> dict[str, int]
     found = connection.execute("SELECT table_name FROM duckdb_tables() WHERE database_name = ? ORDER BY 1", [catalog]).fetchall()
     if not found:
         return {}
-    parts = " UNION ALL ".join(f"SELECT '{name}', COUNT(*) FROM {catalog}.{name}" for (name,) in found)
+    parts = " UNION ALL ".join(f"SELECT '{name}', COUNT(*) FROM {catalog}.{name}" for (name,) in found)  # noqa: S608  # names are our own
     return dict(connection.execute(parts).fetchall())
 
 

@@ -85,7 +85,11 @@ def open_published(home: Home, role: Role) -> Published:
             digest = hashlib.file_digest(file, "sha256").hexdigest()
         if digest != entry["sha256"]:
             raise PublishedDamaged(f"{path} is not the file that was published. {_AGAIN}.")
-        config = {"enable_external_access": "false", "lock_configuration": "true", "autoinstall_known_extensions": "false"}
+        config: dict[str, str | bool | int | float | list[str]] = {
+            "enable_external_access": "false",
+            "lock_configuration": "true",
+            "autoinstall_known_extensions": "false",
+        }
         connection = duckdb.connect(path, read_only=True, config=config)
     except (OSError, duckdb.Error) as error:
         raise PublishedDamaged(f"{path} cannot be opened: {error}. {_AGAIN}.") from error

@@ -45,7 +45,7 @@ def site_season(connection: DuckDBPyConnection, target: str, threshold: int) -> 
     A cell counts its leaves. An anomaly or percentile is left out too where its history holds a hidden row: mean minus
     anomaly is the mean of that history.
     """
-    rows = connection.execute(f"SELECT {', '.join(_SITE_KEY)}, n_leaves FROM modelled.site_season").fetchall()
+    rows = connection.execute(f"SELECT {', '.join(_SITE_KEY)}, n_leaves FROM modelled.site_season").fetchall()  # noqa: S608  # names are our own
     cells = {tuple(row[:-1]): int(row[-1]) for row in rows}
     hidden = hidden_by_group(cells, threshold)
     verdicts = [(*key, key in hidden, _follows_hidden(key, hidden)) for key in cells]
@@ -57,8 +57,9 @@ def site_season(connection: DuckDBPyConnection, target: str, threshold: int) -> 
     columns.append(f"CASE WHEN v.is_suppressed THEN '{_HIDDEN}' ELSE s.reason END AS reason")
     columns += [f"CASE WHEN NOT v.is_suppressed AND NOT v.follows_hidden THEN s.{name} END AS {name}" for name in _AGAINST_HISTORY]
     connection.execute(
-        f"CREATE TABLE {target}.site_season AS SELECT {', '.join(columns)} FROM modelled.site_season s "
-        f"JOIN verdicts v USING ({', '.join(_SITE_KEY)}) ORDER BY s.program, s.year, s.semester, s.site, s.functional_group, s.sampling_window"
+        f"CREATE TABLE {target}.site_season AS SELECT {', '.join(columns)} FROM modelled.site_season s "  # noqa: S608  # names are our own
+        f"JOIN verdicts v USING ({', '.join(_SITE_KEY)}) "
+        "ORDER BY s.program, s.year, s.semester, s.site, s.functional_group, s.sampling_window"
     )
 
 
@@ -79,20 +80,21 @@ def cohort_quality(connection: DuckDBPyConnection, target: str, threshold: int) 
     """
     sums = ", ".join(f"SUM({name})::BIGINT AS {name}" for name in ("n_rows", *_PARTS, *_COUNTS))
     connection.execute(
-        f"CREATE OR REPLACE TEMP TABLE cohorts AS SELECT program, semester, {sums}, "
+        f"CREATE OR REPLACE TEMP TABLE cohorts AS SELECT program, semester, {sums}, "  # noqa: S608  # names are our own
         "(SELECT COUNT(DISTINCT o.observer) FROM modelled.observations o "
         "WHERE o.program = c.program AND o.semester = c.semester) AS n_observers "
         "FROM modelled.cohort_quality c GROUP BY program, semester"
     )
     names = ("n_rows", *_PARTS, *_COUNTS, "n_observers")
     shown = []
-    for program, semester, *values in connection.execute(f"SELECT program, semester, {', '.join(names)} FROM cohorts").fetchall():
+    counted = connection.execute(f"SELECT program, semester, {', '.join(names)} FROM cohorts")  # noqa: S608  # names are our own
+    for program, semester, *values in counted.fetchall():
         counts = dict(zip(names, values, strict=True))
         shown.append((program, semester, *_shown_counts(counts, threshold)))
     kinds = {"program": "VARCHAR", "semester": "VARCHAR", "is_suppressed": "BOOLEAN", **dict.fromkeys(names, "BIGINT")}
     _keep(connection, "shown", kinds, shown)
     connection.execute(
-        f"CREATE TABLE {target}.cohort_quality AS SELECT *, n_set_aside / n_rows AS share_set_aside, "
+        f"CREATE TABLE {target}.cohort_quality AS SELECT *, n_set_aside / n_rows AS share_set_aside, "  # noqa: S608  # names are our own
         "n_flagged / n_rows AS share_flagged, n_doubtful_endpoint / nullif(n_accepted + n_flagged, 0) AS share_doubtful_endpoint "
         "FROM shown ORDER BY program, semester"
     )
@@ -111,8 +113,6 @@ def _shown_counts(counts: dict[str, int], threshold: int) -> tuple[bool | int | 
 
 def _keep(connection: DuckDBPyConnection, table: str, kinds: Mapping[str, str], rows: Sequence[tuple[object, ...]]) -> None:
     """Make a temporary table of these rows, in one statement."""
-    connection.execute(f"CREATE OR REPLACE TEMP TABLE {table} ({', '.join(f'{name} {kind}' for name, kind in kinds.items())})")
-    if rows:
-        lists = [[row[place] for row in rows] for place in range(len(kinds))]
-        columns = ", ".join(f"unnest(${place}::{kind}[])" for place, kind in enumerate(kinds.values(), start=1))
-        connection.execute(f"INSERT INTO {table} SELECT {columns}", lists)
+    lists = [[row[place] for row in rows] for place in range(len(kinds))]
+    columns = ", ".join(f"unnest(${place}::{kind}[]) AS {name}" for place, (name, kind) in enumerate(kinds.items(), start=1))
+    connection.execute(f"CREATE OR REPLACE TEMP TABLE {table} AS SELECT {columns}", lists)

@@ -14,7 +14,7 @@ ROLES: tuple[Role, ...] = get_args(Role)
 
 @dataclass(frozen=True)
 class Share:
-    """One table of a role: its columns, None for all of them, and the order in which its rows lie."""
+    """One table of a role: the order of its rows ('' where the model sorts them), and its columns, None for all of them."""
 
     order: str
     columns: tuple[str, ...] | None = None
@@ -30,7 +30,7 @@ _OBSERVATIONS_OF_STUDENTS = (
     *("antecedent_index_mm", "percent_of_normal", "spi_1", "spi_3"),
 )
 _FOR_CLASS = {
-    "plant_values": Share("program, semester, site, taxon, date, sampling_window, plant_key"),
+    "plant_values": Share(""),
     "site_season": Share("program, year, semester, site, functional_group, sampling_window"),
     "taxon_season": Share("program, year, semester, site, taxon, sampling_window"),
     "fair_contrasts": Share("program, year, semester, functional_group, sampling_window"),
@@ -43,19 +43,18 @@ _FOR_CLASS = {
     "gauges": Share("gauge"),
     "sections": Share("semester, section"),
 }
-_BY_TIME = "program, date, site, taxon, sampling_window, observation_id"
 
 # The reviewer's two summaries come from warehouse.reviewed, which hides small cells.
 SHARES: Mapping[Role, Mapping[str, Share]] = {
     "instructor": {
-        "observations": Share(_BY_TIME),
+        "observations": Share(""),
         **_FOR_CLASS,
         "cohort_quality": Share("program, semester, section"),
         "set_aside": Share("upload_id, row_number"),
         "uploads": Share("sequence"),
         "problems": Share("upload_id, sheet, row"),
     },
-    "student": {"observations": Share(_BY_TIME, _OBSERVATIONS_OF_STUDENTS), **_FOR_CLASS},
+    "student": {"observations": Share("", _OBSERVATIONS_OF_STUDENTS), **_FOR_CLASS},
     "reviewer": {
         "rain_months": _FOR_CLASS["rain_months"],
         "semesters": _FOR_CLASS["semesters"],

@@ -53,11 +53,12 @@ class Spare:
 
     def go(self) -> dict[str, Any]:
         """Make the build and wait for its report."""
-        with contextlib.suppress(BrokenPipeError):
+        line = b""
+        with contextlib.suppress(BrokenPipeError):  # it died before: its log tells why
             line, _ = self._process.communicate(f"{_GO}\n".encode())
         try:
             report: dict[str, Any] = json.loads(line)
-        except (ValueError, UnboundLocalError) as error:
+        except ValueError as error:
             last = self._log.read_text("utf-8", "replace").strip().splitlines()[-1:] or ["it said nothing"]
             raise BuildFailed(f"The build process ended before it was done: {last[0]} (see {self._log}).") from error
         if "error" in report:

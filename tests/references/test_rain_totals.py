@@ -57,7 +57,8 @@ def test_total_and_wet_days_of_the_year(published: Published) -> None:
 def test_longest_dry_run(published: Published) -> None:
     run = published.query(
         "WITH days AS (SELECT date, prcp_mm < 1 AS dry, date - row_number() OVER (PARTITION BY prcp_mm < 1 ORDER BY date)::INTEGER AS run "
-        "FROM rain_days WHERE gauge = 'gauge-a' AND year(date) = 2015) SELECT max(n) AS n FROM (SELECT count(*) AS n FROM days WHERE dry GROUP BY run)"
+        "FROM rain_days WHERE gauge = 'gauge-a' AND year(date) = 2015) "
+        "SELECT max(n) AS n FROM (SELECT count(*) AS n FROM days WHERE dry GROUP BY run)"
     )
     assert run["n"][0] == 54
 
@@ -71,9 +72,8 @@ def test_antecedent_index_and_month_at_the_end_of_january(published: Published) 
 
 @pytest.mark.parametrize("days", [1, 3, 7, 14, 30, 60, 90])
 def test_windows_are_the_rolling_sums_of_the_series(published: Published, days: int) -> None:
-    found = published.query(f"SELECT rain_{days}d_mm AS mm FROM rain_days WHERE gauge = 'gauge-a' AND year(date) = 2015 ORDER BY date")[
-        "mm"
-    ]
+    year = published.query("SELECT * FROM rain_days WHERE gauge = 'gauge-a' AND year(date) = 2015 ORDER BY date")
+    found = year[f"rain_{days}d_mm"]
     expected = _series().rolling(days).sum()  # its first windows would reach into 2014, which had no rain
     assert found.iloc[days - 1 :].to_numpy() == pytest.approx(expected.iloc[days - 1 :].to_numpy(), abs=1e-9)
 

@@ -59,8 +59,8 @@ def test_index_of_a_month(published: Published, month: str, column: str, value: 
 
 
 def test_percent_of_normal_is_of_the_base_of_the_calendar_month(published: Published) -> None:
-    july = _series()[_series().index.month == 7]  # type: ignore[attr-defined]  # a DatetimeIndex
-    yearly = july.groupby(july.index.year).sum()  # type: ignore[attr-defined]
+    july = _series()[_series().index.month == 7]
+    yearly = july.groupby(july.index.year).sum()
     found = _month(published, "1949-07")
     assert found["rain_mm"] == pytest.approx(130.8, abs=1e-6)
     assert found["n_base_years"] == 30

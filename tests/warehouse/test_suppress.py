@@ -6,7 +6,8 @@ from itertools import product
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from ingest.home import Home
 from tests.warehouse.tiny_home import reading, receive, tiny_home
@@ -27,7 +28,7 @@ from warehouse.suppress import hidden_by_group, hidden_cells, is_small, possible
         ({"a": 6, "b": 7, "c": 50}, 10, {"a", "b"}),
         ({"a": 4}, 5, {"a"}),
         ({"a": 4, "b": 0}, 5, {"a", "b"}),
-        ({name: 1 for name in "abcdefghijkl"} | {"m": 40}, 10, set("abcdefghijklm")),  # 12 cells of 1 each would tell all
+        (dict.fromkeys("abcdefghijkl", 1) | {"m": 40}, 10, set("abcdefghijklm")),  # 12 cells of 1 each would tell all
         ({"a": 4, "b": 6}, 1, set()),
     ],
 )
@@ -60,7 +61,12 @@ def test_the_audit_agrees_with_trying_everything(counts: list[int], threshold: i
 
 
 def test_groups_protect_themselves() -> None:
-    cells = {("p", "2024-fall", "a"): 3, ("p", "2024-fall", "b"): 30, ("p", "2025-fall", "a"): 30, ("p", "2025-fall", "b"): 40}
+    cells: dict[tuple[str, ...], int] = {
+        ("p", "2024-fall", "a"): 3,
+        ("p", "2024-fall", "b"): 30,
+        ("p", "2025-fall", "a"): 30,
+        ("p", "2025-fall", "b"): 40,
+    }
     assert hidden_by_group(cells, 10) == {("p", "2024-fall", "a"), ("p", "2024-fall", "b")}
 
 

@@ -63,3 +63,5 @@ left join {{ ref('rain_months') }} as m
         and s.gauge = m.gauge
         and cast(date_trunc('month', r.date) - interval '1' month as date) = m.month_start
 where r.status in ('accepted', 'flagged')
+-- Sorted once, for every role's file: what a figure asks for lies together.
+order by r.program, r.date, r.site, r.taxon, r.sampling_window, r.observation_id
