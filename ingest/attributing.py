@@ -6,6 +6,7 @@ import json
 import re
 from collections import Counter
 from collections.abc import Callable, Sequence
+from datetime import date
 from functools import partial
 
 from ingest.cells import cells_of, each_once, stands_somewhere, text_of
@@ -109,7 +110,9 @@ def _texts(table: Table, mapped: ColumnMap, column: str, rows: Rows, at: Sequenc
     limit = COLUMNS[column].max_length or 40
     values: list[str | None] = []
     for index, cell in zip(at, cells_of(table, mapped, column), strict=True):
-        text = text_of(cell)
+        if isinstance(cell, date):  # 1-2 became 2 January: what it was cannot be told
+            rows.mark(index, "tag_turned_into_date", column, text_of(cell))
+        text = "" if isinstance(cell, date) else text_of(cell)
         if len(text) > limit:
             rows.mark(index, "text_shortened", column, limit=limit)
         values.append(_tag(text[:limit], reading) if text else None)

@@ -14,9 +14,13 @@ from ingest.folding import fold
 Order = Literal["day-first", "month-first"]
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _EPOCH = date(1899, 12, 30)  # day 0 of spreadsheet serial numbers after February 1900
-_NUMERIC = re.compile(r"(\d{1,2})[/.\-](\d{1,2})(?:[/.\-](\d{4}|\d{2}))?")
-_ISO = re.compile(r"(\d{4})[/.\-]?(\d{2})[/.\-]?(\d{2})(?:[T ]\d{1,2}:\d{2}(?::\d{2})?)?")
-_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?(?::(\d{2})(?:\.\d+)?)?\s*(a|p|am|pm)?", re.IGNORECASE)
+_NUMERIC = re.compile(r"(\d{1,2})\s*[/.\-]\s*(\d{1,2})(?:\s*[/.\-]\s*'?(\d{4}|\d{2}))?\.?")
+_ISO = re.compile(r"(\d{4})(?:[/.\-](\d{1,2})[/.\-](\d{1,2})|(\d{2})(\d{2}))")
+_CLOCK_BEHIND = re.compile(r"(?:[T ]\s*\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?\s*(?:[ap]\.?m\.?)?Z?)$", re.IGNORECASE)
+_WEEKDAY = re.compile(r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+", re.IGNORECASE)
+_ROMAN = re.compile(r"(\d{1,2})[. /\-]\s*(x|xi|xii|i{1,3}|iv|v|vi{1,3}|ix)[. /\-]\s*(\d{4}|\d{2})", re.IGNORECASE)
+_ROMANS = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x", "xi", "xii")
+_TIME = re.compile(r"(\d{1,2})(?:[:.;h\-](\d{2}))?(?::(\d{2})(?:\.\d+)?)?\s*(a|p|am|pm)?", re.IGNORECASE)
 _TIME_JOINED = re.compile(r"(\d{1,2})(\d{2})\s*(a|p|am|pm|h|hrs?)?", re.IGNORECASE)
 
 
@@ -50,12 +54,16 @@ def parse_date(cell: CellValue) -> date | PartialDate | None:
         return _EPOCH + timedelta(days=int(cell)) if 20_000 <= cell <= 60_000 else None
     if not isinstance(cell, str):
         return None
-    text = cell.strip().replace("\u00a0", " ")
+    text = _CLOCK_BEHIND.sub("", _WEEKDAY.sub("", cell.strip().replace("\u00a0", " "))).strip()
+    if re.fullmatch(r"[2-5]\d{4}", text):
+        return parse_date(int(text))
     if match := _ISO.fullmatch(text):
-        return _day(int(match[1]), int(match[2]), int(match[3]))
+        return _day(int(match[1]), int(match[2] or match[4]), int(match[3] or match[5]))
     if match := _NUMERIC.fullmatch(text):
         return PartialDate(int(match[1]), int(match[2]), _full_year(match[3]), is_ordered=False)
-    return _date_in_words(text)
+    if match := _ROMAN.fullmatch(text):
+        return _day(_full_year(match[3]) or 0, _ROMANS.index(match[2].casefold()) + 1, int(match[1]))
+    return _date_in_words(re.sub(r"(?<=\d)(?=[A-Za-z])(?!st|nd|rd|th)|(?<=[A-Za-z])(?=\d)", " ", text))
 
 
 def date_order(cells: Iterable[date | PartialDate | None], is_plausible: dict[Order, float]) -> Order | None:
@@ -96,6 +104,7 @@ def parse_time(cell: CellValue) -> tuple[time, bool] | None:
     if not isinstance(cell, str):
         return None
     text = re.sub(r"([ap])\.\s?m\.?", r"\1m", cell.strip().casefold().replace("\u00a0", " ").replace("\u202f", " "))
+    text = re.sub(r"^(~|ca\.?|about|around|at)\s*|\s*(local|[ecmp][sd]t|uhr|hrs?|h)\.?$", "", text)
     text = {"noon": "12:00 pm", "midnight": "0:00"}.get(text, text)
     match = _TIME.fullmatch(text)
     if match and (match[2] or match[4]):

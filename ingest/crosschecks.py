@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, time
+from statistics import median
 
 from ingest.contract import contract
 from ingest.registers import Registers
@@ -22,6 +23,8 @@ USUAL_MPA = {
     "tree": {"predawn": (-2.0, -0.1), "day": (-6.0, -0.3)},
 }
 DOUBTFUL_MPA = 7.0  # drier than nearly every leaf ever measured: the unit is the first suspect (common practice)
+FEWEST_TO_COMPARE = 8
+FAR = 6.0  # times drier or wetter than the middle of the daytime readings of the file
 CREDIBLE_MPA = (0.1, 6.0)
 
 
@@ -37,11 +40,12 @@ def check_rows(rows: Rows, candidates: Sequence[int], registers: Registers, sett
     _windows(rows, candidates, registers, settings)
     _run_suite(rows, candidates, registers)
     _late(rows, candidates, settings)
-    for index in _standing(rows, candidates):
-        _unit_doubt(rows, index)
+    standing = _standing(rows, candidates)
+    _unit_doubts(rows, standing)
+    for index in standing:
         _unit_of_chamber(rows, index, registers)
         _unusual(rows, index, registers)
-    _repeated(rows, _standing(rows, candidates))
+    _repeated(rows, standing)
 
 
 def _standing(rows: Rows, candidates: Iterable[int]) -> list[int]:
@@ -124,14 +128,26 @@ def _late(rows: Rows, candidates: Sequence[int], settings: Settings) -> None:
             rows.mark(index, "late_reading", "time_read", read - cut)
 
 
-def _unit_doubt(rows: Rows, index: int) -> None:
-    """A value that its unit makes incredible and another unit makes ordinary."""
-    pressure, unit = rows.columns["balance_pressure_mpa"][index], rows.columns["unit_as_written"][index]
-    if pressure is None or pressure <= DOUBTFUL_MPA:
-        return
+def _unit_doubts(rows: Rows, standing: Sequence[int]) -> None:
+    """A value that its unit makes incredible, or far from the others of its hour, and another unit makes ordinary."""
+    by_day = [index for index in standing if rows.columns["sampling_window"][index] != "predawn"]
+    pressures = [rows.columns["balance_pressure_mpa"][index] for index in by_day if not rows.columns["below_limit"][index]]
+    middle = median(pressures) if len(pressures) >= FEWEST_TO_COMPARE else None
+    daytime = set(by_day)
+    for index in standing:
+        pressure = rows.columns["balance_pressure_mpa"][index]
+        is_far = middle is not None and index in daytime and not middle / FAR <= pressure <= middle * FAR
+        if pressure and (pressure > DOUBTFUL_MPA or is_far):
+            _doubt_unit(rows, index, pressure, (middle * 0.4, middle * 2.5) if is_far and middle else CREDIBLE_MPA)
+
+
+def _doubt_unit(rows: Rows, index: int, pressure: float, ordinary: tuple[float, float]) -> None:
+    unit = rows.columns["unit_as_written"][index]
     number = pressure / MPA_PER_UNIT[unit]
     others = {other: to_mpa(number, other) for other in ("bar", "psi", "MPa") if other != unit}
-    fitting = [other for other, mpa in others.items() if CREDIBLE_MPA[0] <= mpa <= CREDIBLE_MPA[1]]
+    fitting = [other for other, mpa in others.items() if ordinary[0] <= mpa <= ordinary[1]]
+    if not fitting and pressure <= DOUBTFUL_MPA:
+        return
     other = fitting[0] if fitting else "another unit"
     shown = f"−{others[other]:.2f}" if fitting else "less"
     written = rows.columns["reading_as_written"][index]

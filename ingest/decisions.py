@@ -10,18 +10,26 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import partial
+from statistics import median
 
-from ingest.cells import each_once
-from ingest.clock import Order, PartialDate, date_order
+from ingest.cells import cells_of, each_once, text_of
+from ingest.clock import Order, PartialDate, date_order, parse_time
 from ingest.columns import ColumnMap
 from ingest.headers import Header, Quantity, understand_header
-from ingest.numbers import Written, decimal_mark, parse_reading
+from ingest.numbers import DecimalMark, Written, decimal_mark, parse_reading
 from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.registers import Registers
+from ingest.sun import window_named
 from ingest.tables import Table
 from ingest.units import to_mpa, units_in
 
+CHAMBER_MPA = (0.05, 15.0)
+DAYTIME_MPA = (0.3, 7.0)
+ORDINARY_MPA = (0.4, 6.0)
+FIRST_DAYTIME_HOUR = 9
+FEWEST_TO_DOUBT = 5
 FEW = 0.1  # up to a tenth of a column may have the other sign and be set aside; more, and the column is asked about
 
 
@@ -54,6 +62,7 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
     columns = [_parsed(table, place) for place in mapped.columns["reading"]]
     for column in columns:
         column.unit = _unit(table, mapped, column, recipe)
+        _settle_commas(table, column)
     chosen, note = _settle_rivals(columns)
     if chosen is None:
         chosen = columns[0]
@@ -64,7 +73,35 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
     chosen.notes.extend([note] if note else [])
     _ask_unit(table, chosen)
     chosen.quantity = _quantity(table, chosen, recipe)
+    _doubt_unit(table, mapped, chosen)
     return chosen
+
+
+def _doubt_unit(table: Table, mapped: ColumnMap, column: ReadingColumn) -> None:
+    """Ask where the unit makes most daytime readings incredibly wet or dry, and another unit makes them ordinary.
+
+    Limits are common practice: by day half of a class's leaves are drier than 0.3 MPa and wetter than 7.
+    """
+    unit = column.unit.value
+    if unit is None or column.unit.why == "by the recipe":
+        return
+    predawn = [window_named(text_of(cell)) == "predawn" for cell in cells_of(table, mapped, "sampling_window")]
+    clocks = [parse_time(cell) for cell in cells_of(table, mapped, "time_read")]
+    values = [
+        abs(cell.value)
+        for cell, is_predawn, clock in zip(column.written, predawn, clocks, strict=True)
+        if cell is not None and cell.value and not cell.unit and not is_predawn and (clock is None or clock[0].hour >= FIRST_DAYTIME_HOUR)
+    ]
+    if len(values) < FEWEST_TO_DOUBT:
+        return
+    middle = median(values)
+    if DAYTIME_MPA[0] <= to_mpa(middle, unit) <= DAYTIME_MPA[1]:
+        return
+    others = [other for other in ("MPa", "bar", "psi") if other != unit and ORDINARY_MPA[0] <= to_mpa(middle, other) <= ORDINARY_MPA[1]]
+    if others:
+        answer = f"--answer reading.unit={others[0]} (or {unit}, if that is right)"
+        place, numbers, other = _place(table, "reading", repr(column.header)), f"{middle:g} {unit} in the middle", " or ".join(others)
+        column.problems.append(problem("unit_doubtful", place=place, numbers=numbers, other=other, recipe=answer))
 
 
 def decide_date_order(
@@ -111,6 +148,26 @@ def _parsed(table: Table, place: int) -> ReadingColumn:
     return ReadingColumn(place, table.headers[place], written, Decision(), Decision())
 
 
+def _settle_commas(table: Table, column: ReadingColumn) -> None:
+    """2,355 throughout a column is a decimal or a thousand: the chamber's limits say which, where only one can be."""
+    cells = [table.cell(row, column.place) for row in table.data_rows]
+    unit = column.unit.value
+    if unit is None or any(found is not None and found.value is not None for found in column.written):
+        return
+    fitting: list[tuple[DecimalMark, list[Written | None]]] = []
+    marks: tuple[DecimalMark, ...] = ("comma", "point")
+    for mark in marks:
+        written = each_once(cells, partial(parse_reading, decimal=mark))
+        values = [to_mpa(abs(found.value), unit) for found in written if found is not None and found.value]
+        if values and CHAMBER_MPA[0] <= median(values) and max(values) <= CHAMBER_MPA[1]:
+            fitting.append((mark, written))
+    if len(fitting) == 1:
+        mark, column.written = fitting[0]
+        column.notes.append(
+            f"the commas of {column.header!r} are taken as {'decimal' if mark == 'comma' else 'thousands'} marks: otherwise no chamber"
+        )
+
+
 def _unit(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe) -> Decision:
     header = understand_header(column.header)
     if said := recipe.get("reading.unit"):
@@ -120,8 +177,9 @@ def _unit(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe
     if mapped.place("unit"):
         return Decision(None, "named in each row")
     numbers = [cell for cell in column.written if cell is not None and cell.value is not None]
-    if numbers and all(cell.unit for cell in numbers):
-        return Decision(None, "named in each cell")
+    with_unit = sum(cell.unit is not None for cell in numbers)
+    if numbers and with_unit >= 0.5 * len(numbers):
+        return Decision(None, "named in each cell" if with_unit == len(numbers) else "named in most cells; the others are set aside")
     titles = [*table.titles, table.sheet.name, *table.page_titles]
     named = {
         unit for text in titles for unit, _ in units_in(text) if unit != "psi" or re.search(r"(\bin\b|[(\[,])\s*psi\b", text.casefold())

@@ -24,6 +24,7 @@ FILLER_WORDS = frozenset(_FILLER.split())
 # "Leaf width" is no leaf's number: a header that names another measurement names no column of ours.
 _MEASURED = "temp temperature width length height area diameter dbh mass weight moisture humidity vpd par conductance chlorophyll mm cm"
 OTHER_MEASUREMENTS = frozenset(_MEASURED.split())
+_QUESTION = re.compile(r"(on |at |in )?(which|what|who|when|where|how many)( is| was| were| are)?( the| your| you)* ")
 # Psi the letter, not the unit: "Psi leaf", and "Psi (MPa)" with its unit behind it.
 _PSI_LETTER = re.compile(r"psi(?:[ _](leaf|l|x|w|pd|md|predawn|midday))?", re.IGNORECASE)
 _PSI_LETTER_AND_UNIT = re.compile(r"\s*psi(?:[ _](?:leaf|l|x|w|pd|md|predawn|midday))?\s*[(\[,]\s*[^()\[\],/]*[)\]]?\s*", re.IGNORECASE)
@@ -66,7 +67,7 @@ def understand_header(text: str) -> Header:
     unit, minus = units[-1] if len(names) == 1 else (None, False)
     if names == {"psi"} and _PSI_LETTER.fullmatch(text.strip()):
         return Header(text, (("reading", 90),), None, minus, None, is_psi_unclear=True)
-    bare = fold(without_units(text))
+    bare = re.sub(r"\b(hh? mm( ss)?|24 h|mm dd yy(yy)?|dd mm yy(yy)?|yyyy mm dd)\b", "", fold(without_units(text))).strip()
     words = set(bare.split())
     if units and not bare:  # the header is nothing but a unit: "MPa"
         return Header(text, (("reading", 90),), unit, minus)
@@ -100,7 +101,7 @@ def _candidates(bare: str, words: set[str]) -> tuple[tuple[str, int], ...]:
         score = _score(phrase, bare, meaning, words)
         for column, rank in columns if score else ():
             # Words listed first in the contract name a column more surely than later ones.
-            found[column] = max(found.get(column, 0), score - min(rank, 9))
+            found[column] = max(found.get(column, 0), score - min(rank, 9) // (1 if score == 100 else 3))
     if "person_detail" in found:
         found.pop("observer", None)  # "observer's e-mail" is an address, and a name only by accident
     return tuple(sorted(found.items(), key=lambda item: -item[1]))
@@ -114,10 +115,15 @@ def _score(phrase: str, bare: str, meaning: str, words: set[str]) -> int:
     parts = phrase.split()
     if len(phrase) < 3 or not set(parts) <= words:
         return 0
-    if re.search(rf"\b{re.escape(phrase)}\b", bare):
-        # A longer phrase within the header outweighs a shorter one: "plant species" is a species.
-        return 60 + min(len(phrase), 20)
-    return 0
+    match = re.search(rf"\b{re.escape(phrase)}\b", bare)
+    if match is None:
+        return 0
+    # A longer phrase within the header outweighs a shorter one: "plant species" is a species.
+    score = 60 + min(len(phrase), 20)
+    if question := _QUESTION.match(bare):
+        # A form's question asks for what it names first: "which leaf of that plant".
+        score += max(0, 15 - (match.start() - question.end()))
+    return min(score, 95)
 
 
 @lru_cache(maxsize=1)

@@ -20,7 +20,7 @@ from ingest.headers import is_summary_header, understand_header
 from ingest.labels import Labels
 from ingest.numbers import parse_reading
 from ingest.recipes import Recipe
-from ingest.tables import ANCHORS, SheetLayout, Table, is_header, locate
+from ingest.tables import ANCHORS, CERTAIN, SheetLayout, Table, is_header, locate
 
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
 _ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
@@ -36,15 +36,14 @@ FILLED = ("date", "site", "taxon", "plant", "section", "sampling_window", "chamb
 def lay_out(sheet: Sheet, labels: Labels, header_row: int | None = None) -> SheetLayout:
     """Find all tables of a sheet, whatever way they stand."""
     of_header = labels.of_header
+    if header_row is None and _stands_sideways(sheet):
+        turned, titles = _turned(sheet)
+        layout = locate(turned, of_header)
+        for table in layout.tables:
+            table.is_transposed, table.page_titles = True, titles
+        return replace(layout, sheet=sheet)
     parts = [locate(part, of_header, header_row) for part in _side_by_side(sheet, labels)]
-    layout = parts[0] if len(parts) == 1 else _joined(sheet, parts)
-    if not layout.tables and len(sheet.rows) <= LARGEST_TURNED:
-        turned = locate(_turned(sheet), of_header)
-        if any(table.data_rows for table in turned.tables):
-            for table in turned.tables:
-                table.is_transposed = True
-            return replace(turned, sheet=sheet)
-    return layout
+    return parts[0] if len(parts) == 1 else _joined(sheet, parts)
 
 
 def plain_tables(table: Table, other_rows: dict[int, str], labels: Labels, recipe: Recipe) -> tuple[list[Table], list[str]]:
@@ -91,9 +90,22 @@ def _joined(sheet: Sheet, parts: list[SheetLayout]) -> SheetLayout:
     return SheetLayout(sheet, [table for part in parts for table in part.tables], other)
 
 
-def _turned(sheet: Sheet) -> Sheet:
-    width = max((len(row) for row in sheet.rows), default=0)
-    return replace(sheet, rows=[[row[place] if place < len(row) else None for row in sheet.rows] for place in range(width)])
+def _stands_sideways(sheet: Sheet) -> bool:
+    """True where the first column, not a row, holds the names of the columns: each record is a column."""
+    if len(sheet.rows) > LARGEST_TURNED:
+        return False
+    firsts = [row[0] for row in sheet.rows if row and isinstance(row[0], str) and sum(cell is not None for cell in row) > 1]
+    understood = [understand_header(text) for text in firsts]
+    named = {header.best for header in understood if header.candidates and header.candidates[0][1] >= CERTAIN} & ANCHORS
+    return len(named) >= 4 and "reading" in named and len(firsts) <= 3 * len(named)
+
+
+def _turned(sheet: Sheet) -> tuple[Sheet, list[str]]:
+    """The sheet with rows for columns, and the titles: rows that hold one cell."""
+    titles = [str(cells[0]) for row in sheet.rows if len(cells := [cell for cell in row if cell is not None]) == 1]
+    kept = [row if sum(cell is not None for cell in row) > 1 else [] for row in sheet.rows]
+    width = max((len(row) for row in kept), default=0)
+    return replace(sheet, rows=[[row[place] if place < len(row) else None for row in kept] for place in range(width)]), titles
 
 
 def _headings(table: Table, other_rows: dict[int, str], labels: Labels) -> list[str]:

@@ -130,6 +130,8 @@ def _endpoint_stated(rows: Rows, index: int, cell: str, remark: str, meaning: Re
     named = endpoint_named(cell) if cell else None
     if cell and named is None:
         rows.mark(index, "endpoint_unreadable", "endpoint", cell)
+    if meaning.is_taken_back:
+        rows.mark(index, "reading_taken_back", "remark", remark)
     if meaning.is_recut:
         rows.mark(index, "leaf_recut", "remark", remark)
     if named == "not_reached" or meaning.endpoint == "not_reached":
@@ -143,6 +145,8 @@ def _leaf_state(rows: Rows, index: int, cell: str, remark: str, meaning: RemarkM
     named = leaf_state_named(cell.rstrip("?")) if cell else None
     if cell and named is None:
         rows.mark(index, "leaf_state_unreadable", "leaf_state", cell)
+    if cell.endswith("?"):
+        rows.mark(index, "leaf_state_doubtful", "leaf_state", cell)
     is_by_cell = named not in (None, "green")
     state = named if is_by_cell else meaning.leaf_state or named
     rows.columns["leaf_state"][index] = state
@@ -163,6 +167,8 @@ def _store(rows: Rows, index: int, measured: Measured) -> None:
     columns["water_potential_mpa"][index] = water_potential_mpa(measured.pressure_mpa)
     columns["endpoint"][index] = measured.endpoint
     columns["below_limit"][index] = measured.endpoint == "not_reached"
+    if measured.pressure_mpa == 0:
+        rows.mark(index, "reading_zero", "reading", columns["reading_as_written"][index])
     if measured.endpoint == "not_reached":
         rows.mark(index, "endpoint_not_reached", "reading", columns["reading_as_written"][index] or f"{measured.pressure_mpa:.2f} MPa")
     elif measured.endpoint == "doubtful":

@@ -11,23 +11,34 @@ from typing import Literal
 from ingest.containers import CellValue
 from ingest.folding import fold
 from ingest.units import units_in, without_units
-from ingest.words import words_for
+from ingest.words import remark_pattern, words_for
 
 Bound = Literal["above", "below"]
 DecimalMark = Literal["point", "comma", "either"]
 
-_NOT_REACHED = re.compile(
-    r"\b(no (water|bubbles?|endpoint|end point|balance|sap)|never (reached|saw|seen|balanced|got|bubbled)|not reached|off ?scale|"
-    r"over ?range|maxed( out)?|did ?n.?t (reach|balance|bubble)|did not (reach|balance|bubble)|out of range|nothing (at|by|up to))\b"
-)
 _AT_MAXIMUM = re.compile(r"\b(max|maximum)\b")  # in the cell of a reading; in a remark the word may mean anything
 _SIGNS = str.maketrans(
-    {"−": "-", "–": "-", "—": "-", "‒": "-", "﹣": "-", "＋": "+", "≥": ">", "≤": "<", "⩾": ">", "\u00a0": " ", "\u202f": " ", "≈": "~"}
+    {
+        "−": "-",
+        "‐": "-",
+        "‑": "-",
+        "–": "-",
+        "—": "-",
+        "‒": "-",
+        "﹣": "-",
+        "＋": "+",
+        "≥": ">",
+        "≤": "<",
+        "⩾": ">",
+        "\u00a0": " ",
+        "\u202f": " ",
+        "≈": "~",
+    }
 )
 _NUMBER = r"[-+]?(?:\d[\d,. ]*\d|\d|[.,]\d+)"
 _WRITTEN = re.compile(
     rf"(?P<bound>>=?|<=?|more than|greater than|at least|over|above|less than|under|below|up to)?\s*(?P<doubt>~|ca\.?|about|approx\.?)?\s*"
-    rf"(?P<open>\()?\s*(?P<number>{_NUMBER})\s*(?P<close>\))?\s*(?P<plus>\+)?\s*(?P<ask>\?+)?"
+    rf"(?P<open>\()?\s*(?P<number>{_NUMBER})\s*(?P<close>\))?\s*(?P<behind>-)?(?P<plus>\+)?\s*(?P<ask>\?+)?"
 )
 _BELOW = ("<", "<=", "less than", "under", "below", "up to")
 
@@ -95,7 +106,8 @@ def decimal_mark(cells: list[CellValue]) -> DecimalMark | None:
 
 def says_not_reached(text: str) -> bool:
     """True where a text says that no endpoint was reached."""
-    return _NOT_REACHED.search(unicodedata.normalize("NFKC", text).casefold()) is not None
+    said = remark_pattern("harmless").sub(" ", fold(text))
+    return remark_pattern("not_reached").search(said) is not None
 
 
 def limit_in(remark: str) -> tuple[float, str | None] | None:
@@ -114,8 +126,8 @@ def _from_match(match: re.Match[str], text: str, unit: str | None, decimal: Deci
     value = _number(match["number"], decimal)
     if value is None or bool(match["open"]) != bool(match["close"]):
         return None
-    if match["open"]:
-        value = -abs(value)  # an accountant's negative
+    if match["open"] or match["behind"]:
+        value = -abs(value)  # negative as book-keepers write it: (1.2) or 1.2-
     bound: Bound | None = None
     if match["bound"] or match["plus"]:
         bound = "below" if match["bound"] in _BELOW else "above"

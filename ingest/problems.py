@@ -113,6 +113,15 @@ KINDS: Mapping[str, ProblemKind] = {
         usable=False,
     ),
     "endpoint_doubtful": _flag("the endpoint is doubtful: {value}", "nothing to do: it stays out of the means", usable=False),
+    "reading_taken_back": _flag("the remark takes the number back: {value}", "settle it in a corrected file", usable=False),
+    "reading_zero": _flag(
+        "a pressure of zero is hardly a reading: a blank may have become 0", "leave the cell blank where nothing was read", usable=False
+    ),
+    "tag_turned_into_date": _flag(
+        "{value} is a date where a plant or leaf is numbered: a spreadsheet program turned it into one",
+        "write the tag as text",
+        usable=True,
+    ),
     "leaf_recut": _flag("the leaf was cut again: {value}", "nothing to do: it stays out of the means", usable=False),
     "remark_against_reading": _flag(
         "the remark says no endpoint by {limit}, and the reading is {value}", "settle it in a corrected file", usable=False

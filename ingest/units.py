@@ -27,7 +27,7 @@ SPELLINGS = {
     "kgf/cm2": "kgf/cm2", "kg/cm2": "kgf/cm2", "kgf/cm^2": "kgf/cm2", "kg/cm^2": "kgf/cm2",
 }  # fmt: skip
 _LONGEST_FIRST = sorted(SPELLINGS, key=len, reverse=True)
-_SIGNS = str.maketrans({"−": "-", "–": "-", "—": "-", "²": "2", "\u00a0": " "})
+_SIGNS = str.maketrans({"−": "-", "‐": "-", "‑": "-", "–": "-", "—": "-", "²": "2", "\u00a0": " "})
 _UNIT_WORD = re.compile(r"(?<![a-z])(-\s*)?(" + "|".join(re.escape(word) for word in _LONGEST_FIRST) + r")(?![a-z0-9])")
 
 
@@ -65,4 +65,5 @@ def without_units(text: str) -> str:
 
 
 def _plain(text: str) -> str:
-    return unicodedata.normalize("NFKC", text.translate(_SIGNS)).casefold().strip()
+    plain = unicodedata.normalize("NFKC", text.translate(_SIGNS)).casefold().strip()
+    return re.sub(r"\bp\.\s?s\.\s?i\b\.?", "psi", plain)

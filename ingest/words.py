@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from functools import cache
@@ -20,3 +21,10 @@ def words_for(what: str) -> Mapping[str, str]:
 def meaning_of(what: str, text: str) -> str | None:
     """What a cell's words mean, or None where they are not known."""
     return words_for(what).get(fold(text))
+
+
+@cache
+def remark_pattern(what: str) -> re.Pattern[str]:
+    """The pattern of one kind of remark (harmless, not_reached, doubtful, taken_back, recut, senesced, partly, yellow)."""
+    listed = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))["remark"][what]
+    return re.compile(r"\b(?:" + "|".join(listed) + r")\b")
