@@ -1,0 +1,1 @@
+"""Tests of the three stages, and the checks against outside references."""

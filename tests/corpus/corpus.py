@@ -1,0 +1,33 @@
+"""The corpus: every ugly file of every group of troubles."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Iterator
+
+from tests.corpus.truth import Ugly
+
+GROUPS = [
+    "containers",
+    "layouts",
+    "sheets",
+    "side_by_side",
+    "numbers",
+    "units",
+    "bounds",
+    "dates",
+    "clocks",
+    "names",
+    "headers",
+    "twice",
+    "people",
+    "hostile",
+]
+
+
+def corpus() -> Iterator[Ugly]:
+    """All files, group by group. Each module's `FILES` is the list of functions that make them."""
+    for group in GROUPS:
+        for make in importlib.import_module(f"tests.corpus.troubles.{group}").FILES:
+            made = make()
+            yield from made if isinstance(made, list) else [made]
