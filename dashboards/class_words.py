@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from dashboards.choices import Choices
 
 FEW_PLANTS, MOST_NAMED = 5, 3
-_INSTEAD = {"median": "; the stroke is the median", "none": ""}
 _NEVER_ACROSS = (
     "Compare positions within a panel. A grass and a tree at the same potential are not under the same stress, so nothing is tested "
     "across panels."
@@ -32,7 +31,10 @@ def title(contrasts: pd.DataFrame, choices: Choices) -> str:
         return f"Upland was drier in {groups_words(upland_drier)}, lowland in {groups_words(lowland_drier)}"
     for place, groups in (("Upland", upland_drier), ("Lowland", lowland_drier)):
         if groups:
-            return f"{place} {GROUPS[groups[0]]} were drier" if len(known) == 1 else f"{place} was drier in {_those(groups, unclear)}"
+            if len(known) == 1:
+                return f"{place} {GROUPS[groups[0]]} were drier"
+            all_told = len(known) == len(contrasts)
+            return f"{place} was drier in {_those(groups, unclear) if all_told else groups_words(groups)}"
     return "No clear difference between upland and lowland"
 
 
@@ -94,11 +96,10 @@ def like_with_like(plants: pd.DataFrame, means: pd.DataFrame, contrasts: pd.Data
         caveats.append(
             f"For {count(n, 'leaf', 'leaves')} no plant was written down; each stands for a plant, and so the interval may be too narrow."
         )
-    hidden = means[means["kind"] != "mean"]
-    caveats += [
-        f"{sentence(row.topographic_position)} {GROUPS[row.functional_group]}: {row.reason}{_INSTEAD[row.kind]}."
-        for row in hidden.itertuples()
-    ]
+    bounded = means[means["kind"] != "mean"]
+    if not bounded.empty:
+        which = [f"{r.topographic_position} {GROUPS[r.functional_group]} ({r.n_below_limit} of {r.n_plants})" for r in bounded.itertuples()]
+        caveats.append(f"Where plants are bounds the mean is not known: {listed(which)}. A stroke without a bar is the median.")
     for row in contrasts[contrasts["difference_mpa"].isna()].itertuples():
         caveats.append(f"No contrast of {GROUPS[row.functional_group]}: {str(row.reason).rstrip('.')}.")
     if choices.section:
@@ -120,18 +121,16 @@ def _pooled(plants: pd.DataFrame) -> list[str]:
 
 
 def _different_kinds(plants: pd.DataFrame) -> list[str]:
-    """A sentence for each group whose kinds of plant differ between positions: the comparison is then of kinds, too."""
-    found = []
+    """Sentences on groups whose kinds of plant differ between positions: the comparison is then of kinds, too."""
+    advice: dict[str, list[str]] = {}
     for group in GROUPS:
         mine = plants[plants["functional_group"] == group]
-        kinds = {p: set(mine.loc[mine["topographic_position"] == p, "scientific_name"]) for p in POSITIONS}
-        kinds = {position: names for position, names in kinds.items() if names}
-        shared = set.intersection(*kinds.values()) if kinds else set()
-        everything = set.union(*kinds.values()) if kinds else set()
-        if len(kinds) > 1 and shared != everything:
-            advice = f"; for a fairer look choose {listed(sorted(shared), 'or')}" if shared else "; no kind was read at all of them"
-            found.append(f"The {GROUPS[group]} are not the same kinds at every position{advice}.")
-    return found
+        kinds = [set(names) for _, names in mine.groupby("topographic_position")["scientific_name"]]
+        shared = set.intersection(*kinds) if kinds else set()
+        if len(kinds) > 1 and shared != set.union(*kinds):
+            better = f"; for a fairer look choose {listed(sorted(shared), 'or')}" if shared else "; no kind was read at all of them"
+            advice.setdefault(better, []).append(group)
+    return [f"The {groups_words(groups)} are not the same kinds at every position{better}." for better, groups in advice.items()]
 
 
 def counts(plants: pd.DataFrame, leaves: pd.DataFrame) -> str:

@@ -100,6 +100,12 @@ def test_the_title_says_what_the_intervals_show(intervals: dict[str, tuple[float
     assert class_words.title(contrasts, Choices(semester="2024-fall", window="midday")) == title
 
 
+def test_a_group_without_a_contrast_is_not_claimed() -> None:
+    rows = [("forb", 0.1, 0.4), ("shrub", 0.2, 0.9), ("c4_grass", float("nan"), float("nan"))]
+    contrasts = pd.DataFrame(rows, columns=["functional_group", "ci_low_mpa", "ci_high_mpa"])
+    assert class_words.title(contrasts, Choices(semester="2018-fall", window="midday")) == "Upland was drier in forbs and shrubs"
+
+
 def test_the_reading_has_numbers_units_and_n(store: Store, chosen: Choices) -> None:
     reading = _draw(store, chosen).reading
     for part in ("In Fall 2024 at midday", "\u00a0MPa", "95 % interval", "plants", "leaves", "−"):
