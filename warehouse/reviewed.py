@@ -76,7 +76,8 @@ def cohort_quality(connection: DuckDBPyConnection, target: str, threshold: int) 
     """Create the reviewer's cohort_quality, one row per program and semester, in the catalog `target`.
 
     All counts of a semester are hidden where fewer observers than the threshold, but some, took part, or fewer rows were
-    written. Where accepted, flagged or set aside is small, only the number of rows remains. Any other small count is hidden.
+    written. Accepted, flagged and set aside add up to the rows, so a small one takes another with it, and the usable readings,
+    which bound the sum of the first two. Any other small count is hidden by itself.
     """
     sums = ", ".join(f"SUM({name})::BIGINT AS {name}" for name in ("n_rows", *_PARTS, *_COUNTS))
     connection.execute(
@@ -105,9 +106,10 @@ def _shown_counts(counts: dict[str, int], threshold: int) -> tuple[bool | int | 
     observers, rows = counts["n_observers"], counts["n_rows"]
     kept: dict[str, int | None] = dict.fromkeys(counts)
     if not is_small(observers, threshold) and not is_small(rows, threshold):
-        kept["n_rows"] = rows
-        if not hidden_cells({name: counts[name] for name in _PARTS}, threshold):
-            kept.update({name: value for name, value in counts.items() if not is_small(value, threshold)})
+        hidden = hidden_cells({name: counts[name] for name in _PARTS}, threshold)
+        if hidden:
+            hidden = hidden | {"n_usable"}
+        kept = {name: None if name in hidden or is_small(value, threshold) else value for name, value in counts.items()}
     return (any(value is None for value in kept.values()), *kept.values())
 
 

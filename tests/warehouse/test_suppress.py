@@ -78,8 +78,11 @@ _COUNTS = {"n_rows": 100, "n_accepted": 80, "n_flagged": 20, "n_set_aside": 0, "
     [
         ({}, _COUNTS),
         ({"n_late": 3}, {**_COUNTS, "n_late": None}),
-        # A small part would be rows minus the others, and usable readings bound it: only the rows remain.
-        ({"n_accepted": 77, "n_set_aside": 3}, {**dict.fromkeys(_COUNTS), "n_rows": 100}),
+        # A small part would be rows minus the others, and usable readings bound it.
+        (
+            {"n_accepted": 77, "n_set_aside": 3},
+            {**_COUNTS, "n_accepted": 77, "n_flagged": None, "n_set_aside": None, "n_usable": None},
+        ),
         ({"n_observers": 4}, dict.fromkeys(_COUNTS)),
         ({"n_observers": 0}, {**_COUNTS, "n_observers": 0}),  # none were written down
         ({"n_rows": 8, "n_accepted": 8, "n_flagged": 0}, dict.fromkeys(_COUNTS)),

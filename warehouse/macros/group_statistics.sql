@@ -9,9 +9,9 @@
 {% macro group_statistics(keys) %}
     select
         {{ keys | join(', ') }},
-        sum(n_leaves) as n_leaves,
+        cast(sum(n_leaves) as bigint) as n_leaves,
         count(*) as n_plants,
-        sum(n_below_limit) as n_below_limit,
+        cast(sum(n_below_limit) as bigint) as n_below_limit,
         count(case when below_limit then 1 end) as n_plants_below_limit,
         max(case when leaf_stands_for_plant then 1 else 0 end) = 1 as leaves_stand_for_plants,
         case when count(case when below_limit then 1 end) = 0 then avg(water_potential_mpa) end as mean_mpa,

@@ -9,7 +9,7 @@ with sides as (
         {%- for side, position in [('high', 'upland'), ('low', 'lowland')] %}
             {%- set here = "topographic_position = '" ~ position ~ "'" %}
             count(case when {{ here }} then 1 end) as n_plants_{{ side }},
-            coalesce(sum(case when {{ here }} then n_leaves end), 0) as n_leaves_{{ side }},
+            cast(coalesce(sum(case when {{ here }} then n_leaves end), 0) as bigint) as n_leaves_{{ side }},
             count(case when {{ here }} and below_limit then 1 end) as n_bounds_{{ side }},
             avg(case when {{ here }} then water_potential_mpa end) as mean_{{ side }},
             power(stddev_samp(case when {{ here }} then water_potential_mpa end), 2) as variance_{{ side }},
