@@ -12,6 +12,7 @@ GROUPS = [
     "layouts",
     "sheets",
     "side_by_side",
+    "neighbours",
     "numbers",
     "units",
     "bounds",

@@ -67,7 +67,7 @@ def _checked(home: Home, ugly: Ugly, answers: Sequence[str], verdict: Verdict) -
         if not str(error).strip():
             verdict.complaints.append("an error without a word")
         if not ugly.is_hopeless:
-            verdict.complaints.append(f"{type(error).__name__}: {str(error)[:160]}")
+            verdict.needless.append(f"{type(error).__name__}: {str(error)[:160]}")
         return None
     except Exception as crash:  # noqa: BLE001  # a crash is what the score is there to find
         verdict.crash = f"{type(crash).__name__}: {str(crash)[:160]}"
@@ -89,9 +89,9 @@ def _look_at_receipt(checked: Checked, verdict: Verdict) -> None:
 def _look_at_questions(checked: Checked, verdict: Verdict) -> None:
     asked = {problem.code for problem in checked.receipt.problems if problem.severity == "refuse"}
     if verdict.ugly.asks and not asked & verdict.ugly.asks:
-        verdict.complaints.append(f"asks {', '.join(sorted(asked))} and not {' or '.join(sorted(verdict.ugly.asks))}")
+        verdict.needless.append(f"asks {', '.join(sorted(asked))} and not {' or '.join(sorted(verdict.ugly.asks))}")
     elif not verdict.ugly.asks:
-        verdict.complaints.append(f"asks {', '.join(sorted(asked))} without need")
+        verdict.needless.append(f"asks {', '.join(sorted(asked))} without need")
 
 
 def _compare(checked: Checked, verdict: Verdict) -> None:

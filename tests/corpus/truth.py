@@ -59,6 +59,10 @@ class Truth:
         """The cell of the reading."""
         return f"{self.column}{self.row}"
 
+    def but(self, **changes: object) -> Truth:
+        """The same place with something else true of its leaf."""
+        return replace(self, leaf=self.leaf.but(**changes))
+
 
 @dataclass(frozen=True)
 class Ugly:

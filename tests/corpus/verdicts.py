@@ -13,7 +13,7 @@ CLASSES = ("right", "flagged", "set aside", "refused", "WRONG", "LOST")
 
 @dataclass
 class Verdict:
-    """What became of one file: a class for each true reading, and what else was wrong with the answer."""
+    """What became of one file: a class for each true reading, what else was wrong with the answer, and what was asked without need."""
 
     ugly: Ugly
     found: Counter[str] = field(default_factory=Counter)
@@ -21,6 +21,7 @@ class Verdict:
     loaded: int = 0
     wrong: list[str] = field(default_factory=list)
     complaints: list[str] = field(default_factory=list)
+    needless: list[str] = field(default_factory=list)
     crash: str | None = None
 
 
@@ -33,6 +34,7 @@ def table(verdicts: Sequence[Verdict]) -> str:
     lines.append(_line("all", list(verdicts)))
     crashes = sum(verdict.crash is not None for verdict in verdicts)
     lines.append(f"{crashes} crashes, {sum(len(verdict.complaints) for verdict in verdicts)} other complaints")
+    lines.append(f"{sum(bool(verdict.needless) for verdict in verdicts)} files refused or asked about without need")
     return "\n".join(lines)
 
 
@@ -58,11 +60,11 @@ NAMES = {
 
 def told(verdict: Verdict) -> Iterable[str]:
     """What is wrong with a file's answer, as lines."""
-    if verdict.wrong or verdict.complaints or verdict.crash:
+    if verdict.wrong or verdict.complaints or verdict.needless or verdict.crash:
         counts = ", ".join(f"{count} {kind}" for kind, count in verdict.found.items())
         yield f"\n[{verdict.ugly.trouble}] {verdict.ugly.case} ({verdict.ugly.file_name[:60]!r}): {counts}"
         yield from (f"    CRASH {verdict.crash}" for _ in range(verdict.crash is not None))
         yield from (f"    {line}" for line in verdict.wrong[:4])
         if len(verdict.wrong) > 4:
             yield f"    and {len(verdict.wrong) - 4} more"
-        yield from (f"    - {line}" for line in verdict.complaints)
+        yield from (f"    - {line}" for line in (*verdict.complaints, *verdict.needless))

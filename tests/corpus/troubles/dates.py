@@ -125,7 +125,7 @@ def flipped() -> list[Ugly]:
     # The column is month-first by its 17ths; 2/10 is October 2 turned around, and February 10 is in another semester.
     turned = dated(leaves, lambda leaf: f"{leaf.day.month}/{leaf.day.day}/{leaf.day.year}")
     turned.rows[14][0] = "2/10/2024"
-    turned.truth[13] = type(turned.truth[13])(turned.truth[13].leaf.but(expect="aside"), "", 15, "G")
+    turned.truth[13] = turned.truth[13].but(expect="aside")
     odd = dated(leaves, lambda leaf: leaf.day.isoformat())
     for row, text in (
         (1, "2024-09-31"),
@@ -138,10 +138,10 @@ def flipped() -> list[Ugly]:
     ):
         odd.rows[row][0] = text
         true = odd.truth[row - 1]
-        odd.truth[row - 1] = type(true)(true.leaf.but(expect="aside"), "", true.row, true.column)
+        odd.truth[row - 1] = true.but(expect="aside")
     years = dated(leaves, lambda leaf: leaf.day.isoformat())
     years.rows[5][0] = "2023-09-17"
-    years.truth[4] = type(years.truth[4])(years.truth[4].leaf.but(expect="aside"), "", 6, "G")
+    years.truth[4] = years.truth[4].but(expect="aside")
     mixture = dated(leaves, lambda leaf: f"{leaf.day:%m/%d/%Y}" if int(leaf.plant) % 2 else f"{leaf.day:%d/%m/%Y}")
     ranges = dated(leaves, lambda leaf: f"{leaf.day.month}/{leaf.day.day}-{leaf.day.day + 1}/{leaf.day.year}")
     return [

@@ -160,7 +160,7 @@ def cells() -> list[Ugly]:
     grid = Grid().table(leaves, (*USUAL, ("Remarks", lambda leaf: nasty[leaves.index(leaf)])), 6)
     tagged = Grid().table([leaf.but(plant="") for leaf in leaves], (*USUAL[:4], ("Plant", lambda _: "=1+1"), *USUAL[5:]), 6)
     for position, truth in enumerate(tagged.truth):
-        tagged.truth[position] = type(truth)(truth.leaf.but(plant="1"), "", truth.row, truth.column)
+        tagged.truth[position] = truth.but(plant="1")
     long_header = Grid().table(leaves, (*USUAL, ("h" * 10_000, lambda _: 1)), 6)
     wide = Grid().table(leaves, (*USUAL, *((f"c{at}", lambda _: None) for at in range(3000))), 6)
     reading = Grid().table([leaf.but(expect="aside") for leaf in leaves[:3]] + leaves[3:], USUAL, 6)

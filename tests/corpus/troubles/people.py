@@ -78,7 +78,7 @@ def elsewhere() -> list[Ugly]:
     readings.rows[3][6] = "see Vexley"
     tags = Grid().table([leaf.but(plant="") for leaf in leaves], (*USUAL[:4], ("Plant", lambda leaf: "Mornwick 1"), *USUAL[5:]), 6)
     for position, truth in enumerate(tags.truth):
-        tags.truth[position] = type(truth)(truth.leaf.but(plant="1"), "", truth.row, truth.column)
+        tags.truth[position] = truth.but(plant="1")
     failing = Grid().table([leaf.but(expect="aside") if at == 4 else leaf for at, leaf in enumerate(leaves)], USUAL, 6)
     failing.rows[5][0], failing.rows[5][1] = "Zabreth's day", "Vexley"
     site = Grid().table([leaf.but(expect="aside") if at == 4 else leaf for at, leaf in enumerate(leaves)], USUAL, 6)

@@ -71,12 +71,9 @@ def with_gaps() -> Ugly:
     grid.rows[6][6] = ">40"
     changed = []
     for truth in grid.truth:
-        leaf = truth.leaf
         if truth.cell in ("H3", "H6"):
             continue
-        changed.append(
-            type(truth)(leaf.but(number=40.0, endpoint="not_reached") if truth.cell == "G7" else leaf, truth.sheet, truth.row, truth.column)
-        )
+        changed.append(truth.but(number=40.0, endpoint="not_reached") if truth.cell == "G7" else truth)
     grid.truth = changed
     return _csv("wide with blanks and a bound", grid)
 
