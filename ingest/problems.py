@@ -7,7 +7,7 @@ kept, but not loaded; `refuse`: the file is not loaded until somebody has answer
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Literal
 
@@ -245,10 +245,3 @@ def problem(code: str, *, place: Mapping[str, Any] | None = None, count: int = 1
         count=count,
         **where,
     )
-
-
-def worst(codes: Iterable[str]) -> Severity | None:
-    """The gravest severity among the codes, or None where there are none."""
-    order: list[Severity] = ["refuse", "set_aside", "flag"]
-    found = {KINDS[code].severity for code in codes}
-    return next((severity for severity in order if severity in found), None)

@@ -71,11 +71,11 @@ def test_every_row_of_every_file_is_accounted_for_once(inserted: list[tuple[int,
     assert [row["row_number"] for row in rows] == list(range(1, len(rows) + 1))
     counts = checked.receipt.rows
     assert counts["in_file"] == counts["accepted"] + counts["flagged"] + counts["set_aside"] == len(rows)
-    for row in rows:
-        assert (row["status"] == "set_aside") is bool(row["reasons"])
-        if row["status"] != "set_aside" and not checked.receipt.is_refused:
-            assert all(row[name] is not None for name in ("semester", "section", "date", "site", "taxon", "balance_pressure_mpa"))
-            assert row["water_potential_mpa"] == -row["balance_pressure_mpa"] <= 0
+    for kept in rows:
+        assert (kept["status"] == "set_aside") is bool(kept["reasons"])
+        if kept["status"] != "set_aside" and not checked.receipt.is_refused:
+            assert all(kept[name] is not None for name in ("semester", "section", "date", "site", "taxon", "balance_pressure_mpa"))
+            assert kept["water_potential_mpa"] == -kept["balance_pressure_mpa"] <= 0
 
 
 # Invented names that are no words of the lab, of one to three parts, and what stands for them in a file.
