@@ -15,6 +15,9 @@ Quantity = Literal["pressure", "potential"]
 
 PRESSURE_WORDS = {"pressure", "balance", "balancing", "bp", "p", "chamber"}
 POTENTIAL_WORDS = {"potential", "pot", "wp", "lwp", "ψ", "psi", "ψleaf", "ψl"}
+SHORTEST_NEARLY = 4
+NEARLY = 80.0  # of 100: one letter of five
+NEARLY_SCORE = 62
 GREEK = ("ψ", "ψleaf", "ψl", "ψ leaf", "leaf ψ", "ψ pd", "ψ md", "ψpd", "ψmd", "ψw", "ψx")
 SUMMARY_WORDS = frozenset(
     {"mean", "average", "avg", "sd", "se", "stdev", "std", "sem", "total", "sum", "median", "max", "min", "count", "n", "cv"}
@@ -59,20 +62,25 @@ class Header:
 @lru_cache(maxsize=4096)
 def understand_header(text: str) -> Header:
     """Understand a header cell by its words alone, without looking at what stands below it."""
+    return _understand(text, re.sub(r"(?<=[a-z]{2})(?=[A-Z])|_", " ", text))
+
+
+def _understand(written: str, text: str) -> Header:
+    """Understand a header's words; `written` is the cell, `text` the same with words that run together taken apart."""
     units = units_in(text)
     names = {name for name, _ in units}
     if len(names) == 2 and units[0][0] == "psi" and _PSI_LETTER_AND_UNIT.fullmatch(text):
-        return Header(text, (("reading", 100),), units[1][0], units[1][1], "potential")
+        return Header(written, (("reading", 100),), units[1][0], units[1][1], "potential")
     # Two units in one header are a choice that the header does not make.
     unit, minus = units[-1] if len(names) == 1 else (None, False)
     if names == {"psi"} and _PSI_LETTER.fullmatch(text.strip()):
-        return Header(text, (("reading", 90),), None, minus, None, is_psi_unclear=True)
+        return Header(written, (("reading", 90),), None, minus, None, is_psi_unclear=True)
     bare = re.sub(r"\b(hh? mm( ss)?|24 h|mm dd yy(yy)?|dd mm yy(yy)?|yyyy mm dd)\b", "", fold(without_units(text))).strip()
     words = set(bare.split())
     if units and not bare:  # the header is nothing but a unit: "MPa"
-        return Header(text, (("reading", 90),), unit, minus)
+        return Header(written, (("reading", 90),), unit, minus)
     if bare in GREEK:
-        return Header(text, (("reading", 100),), unit, minus, "potential")
+        return Header(written, (("reading", 100),), unit, minus, "potential")
     candidates = _candidates(bare, words)
     if units and not candidates and not words & SUMMARY_WORDS:
         candidates = (("reading", 40),)  # a unit of pressure and no word that we know: a pressure under a name of its own
@@ -82,7 +90,7 @@ def understand_header(text: str) -> Header:
             quantity = "potential"
         elif words & PRESSURE_WORDS:
             quantity = "pressure"
-    return Header(text, candidates, unit, minus, quantity)
+    return Header(written, candidates, unit, minus, quantity)
 
 
 def is_summary_header(text: str) -> bool:
@@ -102,9 +110,22 @@ def _candidates(bare: str, words: set[str]) -> tuple[tuple[str, int], ...]:
         for column, rank in columns if score else ():
             # Words listed first in the contract name a column more surely than later ones.
             found[column] = max(found.get(column, 0), score - min(rank, 9) // (1 if score == 100 else 3))
+    if not found and len(bare) >= SHORTEST_NEARLY:
+        found = _nearly(bare)
     if "person_detail" in found:
         found.pop("observer", None)  # "observer's e-mail" is an address, and a name only by accident
     return tuple(sorted(found.items(), key=lambda item: -item[1]))
+
+
+def _nearly(bare: str) -> dict[str, int]:
+    """The column whose name is all but spelled so ("Presure", "Speceis"), where no other is near."""
+    from rapidfuzz import fuzz, process
+
+    near = process.extract(
+        bare, [phrase for phrase in _phrases() if len(phrase) >= SHORTEST_NEARLY], scorer=fuzz.ratio, score_cutoff=NEARLY
+    )
+    columns = {column for phrase, _, _ in near for column, _ in _phrases()[phrase]}
+    return {next(iter(columns)): NEARLY_SCORE} if len(columns) == 1 else {}
 
 
 def _score(phrase: str, bare: str, meaning: str, words: set[str]) -> int:

@@ -61,9 +61,29 @@ class NameIndex:
         if code := self._names.get(folded):
             how: How = "recipe" if said else "name" if folded in self._exact else "alias"
             return Match(written, code, how, self._shown.get(code, code))
-        if said or len(folded) < SHORTEST_ALIKE or re.search(r"\d", folded):
-            return Match(written, None, "unknown")  # numbers tell places apart: site 12 is not a misspelt site 2
+        if not said and self._kind == "taxon" and (species := self._species_within(written)):
+            return species
+        if said or len(folded) < SHORTEST_ALIKE or re.search(r"\d|^[a-z] ", folded):
+            # Numbers tell places apart: site 12 is no misspelt site 2; and P. scoparium is no misspelt S. scoparium.
+            return Match(written, None, "unknown")
         return self._alike(written, folded)
+
+    def _species_within(self, written: str) -> Match | None:
+        """A name with its author, its variety or its other name behind it: "Quercus macrocarpa Michx."."""
+        found = re.match(r"\s*([A-Z][a-z]+\.? [a-z-]+)\s+(.+)", written)
+        code = self._names.get(fold(found[1])) if found else None
+        if not found or code is None:
+            return None
+        behind = found[2].strip()
+        other = self._names.get(fold(behind.strip("()[] ")))
+        if other is not None:
+            return Match(written, code, "name", self._shown.get(code, code)) if other == code else None
+        if re.match(r"x\b|×", behind):
+            return None  # a hybrid is another plant
+        if re.match(r"(var|subsp|ssp|f|cv)\b\.?", behind):
+            return Match(written, code, "alike", self._shown.get(code, code))
+        is_author = re.fullmatch(r"[(\[]?[A-Z][\w.&'\- ()\[\]]*", behind) is not None
+        return Match(written, code, "name", self._shown.get(code, code)) if is_author else None
 
     def _alike(self, written: str, folded: str) -> Match:
         from rapidfuzz import fuzz, process

@@ -154,6 +154,8 @@ def _number(text: str, decimal: DecimalMark | None) -> float | None:
             if decimal != "point":
                 return None  # 1,250 may be one and a quarter or one thousand two hundred and fifty
             digits = digits.replace(",", "")
+        elif decimal in ("either", "point") and not re.fullmatch(r"[-+]?\d+,\d", digits):
+            return None  # beside decimal points, 17,19 may be two readings; 17,5 is one
         else:
             digits = digits.replace(",", ".")
     elif decimal == "either" and re.fullmatch(r"[-+]?\d{1,3}(\.\d{3})+", digits):

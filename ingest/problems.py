@@ -159,7 +159,7 @@ KINDS: Mapping[str, ProblemKind] = {
     "row_repeated_unnumbered": _flag(
         "the same plant and reading as row {other}, without leaf numbers", "if it was typed twice, load a corrected file"
     ),
-    "leaf_twice": _flag("the same leaf as row {other}, with another reading", "if one is wrong, load a corrected file"),
+    "leaf_twice": _flag("the same leaf as row {other}, with another reading", "settle it in a corrected file", usable=False),
     "text_shortened": _flag("the text is longer than {limit} characters and was cut", "nothing to do"),
     # The file as a whole: refused until somebody has answered.
     "no_table": _refuse(
@@ -169,6 +169,9 @@ KINDS: Mapping[str, ProblemKind] = {
     "column_missing": _refuse("No column was taken for the {column}.", "name it in the recipe: {recipe}"),
     "column_unclear": _refuse("More than one column could be the {column}: {value}.", "name the right one in the recipe: {recipe}"),
     "unit_missing": _refuse("No unit is written for the readings in {value}.", "say it in the recipe: {recipe}"),
+    "unit_doubtful": _refuse(
+        "The readings in {value} are no ordinary ones in their unit ({numbers}); as {other} they would be.", "say the unit: {recipe}"
+    ),
     "unit_unclear": _refuse(
         "The header {value} can mean pounds per square inch or the letter psi.", "say the unit in the recipe: {recipe}"
     ),

@@ -15,6 +15,7 @@ from ingest.numbers import parse_reading
 
 ANCHORS = {"reading", "date", "site", "taxon", "plant", "leaf", "section", "sampling_window", "time_read", "time_cut", "observer"}
 CERTAIN = 60
+UNFAMILIAR_WITHIN = 30
 PLACING = {"reading", "date", "site", "taxon", "plant"}
 STRONG_SUMMARY_WORDS = frozenset({"mean", "average", "avg", "total", "sum", "sd", "stdev", "median", "difference", "range"})
 HEADER_SEARCH_CELLS = 60  # no class table is wider; long rows of numbers are not searched for words
@@ -88,6 +89,8 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
         labels: what values a header may stand for, for wide tables.
         header_row: the header's row where a recipe names it; else every row that reads like a header starts a table.
     """
+    if header_row is None:
+        header_row = _unfamiliar_header(sheet, labels)
     layout = SheetLayout(sheet, [], {})
     top: list[str] = []
     above: list[str] = []
@@ -127,6 +130,21 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
                 above.extend(_text(cell) for cell in filled.values())
     _drop_trailing_blanks(layout)
     return layout
+
+
+def _unfamiliar_header(sheet: Sheet, labels: LabelsOf) -> int | None:
+    """The header's row of a sheet in which no row reads like one: words over values, two of them known; its columns are asked."""
+    if any(is_header(_row(sheet, number), labels) for number in range(1, len(sheet.rows) + 1)):
+        return None
+    for number in range(1, min(len(sheet.rows), UNFAMILIAR_WITHIN)):
+        texts = [cell for cell in _row(sheet, number).values() if isinstance(cell, str)]
+        below = _row(sheet, number + 1)
+        if len(texts) < 4 or len(texts) < len(_row(sheet, number)) or any(_is_value(text) for text in texts):
+            continue
+        known = {understand_header(text).best for text in texts} & ANCHORS
+        if len(known) >= 2 and "reading" in known and sum(_is_value(cell) for cell in below.values()) >= 2:
+            return number
+    return None
 
 
 def is_header(filled: Mapping[int, CellValue], labels: LabelsOf) -> bool:

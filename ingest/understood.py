@@ -38,7 +38,7 @@ class Reading:
 
     def shown(self, text: str) -> str:
         """A text of the file as a receipt may repeat it: scrubbed where an observer, an address or a long number is in it."""
-        is_personal = "@" in text or re.search(r"\d{6}", text) or self.people & set(re.findall(r"[^\W\d_]+", fold(text)))
+        is_personal = "@" in text or re.search(r"\d{6}|\bby [A-Z]", text) or self.people & set(re.findall(r"[^\W\d_]+", fold(text)))
         return self.scrub(text) if is_personal else text
 
     def asked(self, question: Problem, sheet: str | None) -> Problem:
