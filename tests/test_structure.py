@@ -159,7 +159,7 @@ def test_every_command_of_the_readme_exists_with_its_options() -> None:
     assert [words for words in said if words[0] == "tautleaf"]
     for words in said:
         if words[0] == "make":
-            assert set(word for word in words[1:] if "=" not in word) <= targets, words
+            assert {word for word in words[1:] if "=" not in word} <= targets, words
         elif words[0] == "tautleaf":
             assert words[1] in known, words
             options = {option for parameter in known[words[1]].params for option in parameter.opts} | {"--help"}
