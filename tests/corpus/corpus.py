@@ -13,6 +13,7 @@ GROUPS = [
     "sheets",
     "side_by_side",
     "neighbours",
+    "compounds",
     "numbers",
     "units",
     "bounds",
