@@ -20,7 +20,28 @@ NEARLY = 80.0  # of 100: one letter of five
 NEARLY_SCORE = 62
 GREEK = ("ψ", "ψleaf", "ψl", "ψ leaf", "leaf ψ", "ψ pd", "ψ md", "ψpd", "ψmd", "ψw", "ψx")
 SUMMARY_WORDS = frozenset(
-    {"mean", "average", "avg", "sd", "se", "stdev", "std", "sem", "total", "sum", "median", "max", "min", "count", "n", "cv"}
+    {
+        "mean",
+        "average",
+        "avg",
+        "sd",
+        "se",
+        "stdev",
+        "std",
+        "sem",
+        "total",
+        "sum",
+        "median",
+        "max",
+        "min",
+        "count",
+        "n",
+        "cv",
+        "range",
+        "difference",
+        "diff",
+        "overall",
+    }
 )
 _FILLER = "of the in at no number a an was were is which what your please enter local"
 FILLER_WORDS = frozenset(_FILLER.split())

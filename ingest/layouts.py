@@ -19,8 +19,10 @@ from ingest.folding import fold
 from ingest.headers import is_summary_header, understand_header
 from ingest.labels import Labels
 from ingest.numbers import parse_reading
+from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.tables import ANCHORS, CERTAIN, SheetLayout, Table, is_header, locate
+from ingest.units import without_units
 
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
 _ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
@@ -28,6 +30,7 @@ _DAY_IN_TEXT = re.compile(
     rf"\b\d{{4}}-\d\d-\d\d\b|\b\d{{1,2}}[/.]\d{{1,2}}[/.]\d{{2,4}}\b|\b{_ORDINAL} {_MONTH} \d{{4}}\b|\b{_MONTH} {_ORDINAL},? \d{{4}}\b",
     re.IGNORECASE,
 )
+UNIT_ALONE = 40  # the score of a header that names nothing but a unit of pressure
 LARGEST_TURNED = 400  # a table turned on its side is a sheet of paper, not a long file
 DITTO = {'"', "''", "″", "”", "“", "do", "ditto", "same", "idem", "〃", '-"-', '""'}
 FILLED = ("date", "site", "taxon", "plant", "section", "sampling_window", "chamber", "observer")
@@ -167,6 +170,7 @@ def _widened(table: Table, labels: Labels) -> list[Table]:
     beside = {place: labels.beside(text)[0] for place, text in table.headers.items() if place not in wide}
     owned = {place: found for place, found in beside.items() if any(found.get(kind) in named for kind, named in values.items())}
     base = {place: text for place, text in table.headers.items() if place not in wide and place not in owned}
+    table.questions.extend(_unknown_labels(table, base, next(iter(values))))
     tables = []
     for place, found in wide.items():
         own = {other: table.headers[other] for other, label in owned.items() if label.items() <= found.items()}
@@ -174,6 +178,20 @@ def _widened(table: Table, labels: Labels) -> list[Table]:
         headers = dict(sorted((base | own | {place: table.headers[place]}).items()))
         tables.append(replace(table, headers=headers, constants={**table.constants, **found}, given=given, reading_place=place))
     return tables
+
+
+def _unknown_labels(table: Table, headers: Mapping[int, str], kind: str) -> list[Problem]:
+    """A question for each column that holds readings beside those of a wide table, and whose header names nothing known."""
+    asked = []
+    for place, text in headers.items():
+        candidates = understand_header(text).candidates
+        is_unknown = not candidates or candidates[0] == ("reading", UNIT_ALONE)
+        if is_unknown and not is_summary_header(text) and _holds_readings(table, place):
+            where = {"sheet": table.sheet.name, "row": table.header_row, "column": kind, "value": repr(text)}
+            asked.append(
+                problem("label_unknown", place=where, recipe=f"--answer 'names.{kind}.{without_units(text)}=CODE' (or =set aside)")
+            )
+    return asked
 
 
 def _holds_readings(table: Table, place: int) -> bool:

@@ -71,7 +71,19 @@ def place_dates(
         place = {"sheet": table.sheet.name, "column": "date", "value": yearless[0]}
         said.questions.append(problem("year_missing", place=place, count=len(yearless), recipe="--semester 2024-fall"))
     rows.put("date", at, days)
+    _doubt_turned(rows, at, cells, parsed)
     _check_semesters(rows, at, days, semesters, reading)
+
+
+def _doubt_turned(rows: Rows, at: Sequence[int], cells: Sequence[CellValue], parsed: Sequence[date | PartialDate | None]) -> None:
+    """Real dates up to the 12th beside texts beyond it: a spreadsheet program read day and month in its own order, and turned them."""
+    texts = [found for cell, found in zip(cells, parsed, strict=True) if isinstance(cell, str) and isinstance(found, PartialDate)]
+    real = [(index, cell) for index, cell in zip(at, cells, strict=True) if isinstance(cell, date)]
+    if not real or any(cell.day > 12 for _, cell in real) or not any(max(found.first, found.second) > 12 for found in texts):
+        return
+    for index, cell in real:
+        if cell.day != cell.month:
+            rows.mark(index, "date_maybe_turned", "date", text_of(cell))
 
 
 def _resolved(found: date | PartialDate | None, order: str | None, semester: str | None, reading: Reading) -> date | None:

@@ -99,6 +99,9 @@ KINDS: Mapping[str, ProblemKind] = {
     ),
     "date_in_no_semester": _aside("{value} lies in no semester of semesters.csv", "correct the date, or add the semester"),
     "date_in_future": _aside("{value} is still to come", "correct the date"),
+    "date_maybe_turned": _aside(
+        "{value} may have its day and month turned: the program made a date of it, and left others as text", "write all dates as text"
+    ),
     "site_missing": _aside("no site", "write the site"),
     "site_set_aside": _aside("the recipe sets the site {value} aside", "nothing to do"),
     "taxon_missing": _aside("no plant name", "write the plant's name"),
@@ -168,6 +171,9 @@ KINDS: Mapping[str, ProblemKind] = {
     "no_rows": _refuse("The table has a header and no rows.", "load the file when it holds readings"),
     "column_missing": _refuse("No column was taken for the {column}.", "name it in the recipe: {recipe}"),
     "column_unclear": _refuse("More than one column could be the {column}: {value}.", "name the right one in the recipe: {recipe}"),
+    "label_unknown": _refuse(
+        "The column {value} holds readings like its neighbours, and what its header names is not known.", "say it: {recipe}"
+    ),
     "unit_missing": _refuse("No unit is written for the readings in {value}.", "say it in the recipe: {recipe}"),
     "unit_doubtful": _refuse(
         "The readings in {value} are no ordinary ones in their unit ({numbers}); as {other} they would be.", "say the unit: {recipe}"

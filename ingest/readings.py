@@ -73,7 +73,7 @@ def _read_sheet(layout: SheetLayout, reading: Reading, rows: Rows, receipt: Rece
 
 def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, receipt: Receipt) -> Understood:
     mapped = map_columns(table, reading.recipe)
-    said = Understood(sheet_shown(table.sheet, reading) or "", table.header_row, len(at), questions=list(mapped.problems))
+    said = Understood(sheet_shown(table.sheet, reading) or "", table.header_row, len(at), questions=[*table.questions, *mapped.problems])
     for column, places in mapped.columns.items():
         header = reading.shown(table.headers[places[0]])
         said.columns[column] = {"header": header, "letter": letter(places[0]), "why": mapped.why[column]}

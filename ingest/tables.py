@@ -12,12 +12,16 @@ from ingest.containers import CellValue, Sheet
 from ingest.folding import fold
 from ingest.headers import SUMMARY_WORDS, understand_header
 from ingest.numbers import parse_reading
+from ingest.problems import Problem
 
 ANCHORS = {"reading", "date", "site", "taxon", "plant", "leaf", "section", "sampling_window", "time_read", "time_cut", "observer"}
 CERTAIN = 60
 UNFAMILIAR_WITHIN = 30
 PLACING = {"reading", "date", "site", "taxon", "plant"}
-STRONG_SUMMARY_WORDS = frozenset({"mean", "average", "avg", "total", "sum", "sd", "stdev", "median", "difference", "range"})
+SUMMARY_SIGNS = frozenset({"x̄", "X̄", "x̅", "X̅", "µ", "μ", "σ", "Σ", "∑", "Ø", "⌀"})
+STRONG_SUMMARY_WORDS = frozenset(
+    {"std", "stderr", "overall", "mean", "average", "avg", "total", "sum", "sd", "stdev", "median", "difference", "range"}
+)
 HEADER_SEARCH_CELLS = 60  # no class table is wider; long rows of numbers are not searched for words
 _NOTE_WORDS = "note notes legend key source remark nb comment comments values units data measured footnote"
 NOTE_WORDS = frozenset(_NOTE_WORDS.split())
@@ -35,6 +39,7 @@ class Table:
         constants: values that stand for all rows, by contract column (a wide table's column label, a title).
         given: values that stand for single rows, by contract column and row (a block's heading, a cell typed once for a block).
         reading_place: the column of the readings, where the layout settles it.
+        questions: what the layout could not tell.
         is_transposed: each record is a column of the sheet: rows and columns are swapped here, and swapped back in addresses.
     """
 
@@ -48,6 +53,7 @@ class Table:
     given: dict[str, dict[int, CellValue]] = field(default_factory=dict)
     reading_place: int | None = None
     is_transposed: bool = False
+    questions: list[Problem] = field(default_factory=list)
     meanings: dict[int, str | None] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -221,8 +227,10 @@ def _other_row(filled: Mapping[int, CellValue], table: Table, *, after_summary: 
     # A remark may well speak of an average; the other cells label the row.
     labels = [cell for place, cell in filled.items() if isinstance(cell, str) and table.meanings.get(place) not in ("remark", "observer")]
     is_placed = len({table.meanings.get(place) for place in filled} & PLACING) >= 3
-    # Behind a row of averages, "SE" is a standard error; alone it may be the south-eastern plant.
-    vocabulary = SUMMARY_WORDS if after_summary or not is_placed else STRONG_SUMMARY_WORDS
+    # Behind a row of averages, or without the clock time of a reading, "SE" is a standard error; else it may be the south-eastern plant.
+    clocks = [place for place, meaning in table.meanings.items() if meaning in ("time_read", "time_cut")]
+    is_timeless = bool(clocks) and not any(place in filled for place in clocks)
+    vocabulary = SUMMARY_WORDS if after_summary or is_timeless or not is_placed else STRONG_SUMMARY_WORDS
     if any(_is_summary_label(cell, vocabulary) for cell in labels):
         return "summary_row"
     if is_placed:
@@ -246,6 +254,8 @@ def _opens_small_table(filled: Mapping[int, CellValue]) -> bool:
 @lru_cache(maxsize=65_536)
 def _is_summary_label(cell: str, vocabulary: frozenset[str]) -> bool:
     words = fold(cell).split()
+    if cell.strip() in SUMMARY_SIGNS or re.fullmatch(r"[nN]\s*=\s*\d+", cell.strip()):
+        return True
     return bool(words) and len(words) <= 5 and (words[0] in vocabulary or words[-1] in STRONG_SUMMARY_WORDS)
 
 
