@@ -52,7 +52,8 @@ def score_file(home: Home, ugly: Ugly) -> Verdict:
         checked = _checked(home, ugly, ugly.answers, verdict)
         if checked is not None:
             _look_at_receipt(checked, verdict)
-    verdict.loadable = sum(truth.leaf.expect != "aside" for truth in ugly.truth)
+    # What nobody can settle from the file is not loadable, and counts on neither side of the share.
+    verdict.loadable = 0 if ugly.is_hopeless else sum(truth.leaf.expect != "aside" for truth in ugly.truth)
     if checked is None or checked.receipt.is_refused:
         verdict.found["refused"] += len(ugly.truth)
         return verdict
@@ -110,7 +111,7 @@ def _compare(checked: Checked, verdict: Verdict) -> None:
         here = by_cell.get((truth.sheet, truth.cell)) or [row for row in by_row.get((truth.sheet, truth.row), []) if not row["source_cell"]]
         kind, why = class_of(truth, here)
         verdict.found[kind] += 1
-        counts = kind in ("right", "flagged") and truth.leaf.expect != "aside"
+        counts = kind in ("right", "flagged") and truth.leaf.expect != "aside" and not verdict.ugly.is_hopeless
         verdict.loaded += counts and (truth.leaf.expect == "doubt" or any(row["usable"] for row in here))
         if kind in ("WRONG", "LOST"):
             verdict.wrong.append(f"{truth.sheet or 'text'}!{truth.cell}: {kind}: {why}")
