@@ -105,7 +105,7 @@ def test_a_column_shows_its_decimal_mark_or_does_not(cells: list[CellValue], mar
 REMARKS = [
     ("no bubbles by 550 psi", (550.0, "psi")),
     ("No water at 40", (40.0, None)),
-    ("stopped at 40 bar", None),
+    ("read at 40 bar", None),
     ("leaf 2: no water by 40 bar", None),  # two numbers: which is the limit is not ours to say
     ("no endpoint", None),
     ("", None),

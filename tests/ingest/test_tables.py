@@ -65,7 +65,7 @@ BELOW: list[tuple[list[CellValue], str | None]] = [
     (["2024-09-17", "ridge", "ange", "1", "1", 0, None], None),
     (["2024-09-17", "ridge", "ange", "1", "1", None, "leaf lost"], None),
     ([None, None, None, None, "2", "19", None], None),
-    (["2024-09-17", "ridge", "ange", "1", "mean", "19", None], None),
+    (["2024-09-17", "ridge", "ange", "1", "mean", "19", None], "summary_row"),
     (["2024-09-17", "ridge", "ange", "1", "1", "19", "average of two"], None),
     (["2024-09-17", "ridge", "ange", "n", "1", "19", None], None),
     (["Mean", None, None, None, None, "18.7", None], "summary_row"),
