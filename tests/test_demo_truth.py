@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,12 +17,12 @@ for one in truth():
 
 
 @pytest.fixture(scope="module")
-def demo_registers(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Home]:
+def demo_registers(tmp_path_factory: pytest.TempPathFactory) -> Home:
     """A home with the demo's registers and nothing loaded."""
     home = init_home(tmp_path_factory.mktemp("truth") / "home", code="thessowin", timezone="America/Chicago")
     for register in (HERE / "registers").glob("*.csv"):
         shutil.copyfile(register, home.registers / register.name)
-    yield home
+    return home
 
 
 def rows_of(checked: Checked) -> dict[tuple[str | None, int], dict[str, Any]]:

@@ -42,7 +42,8 @@ def load(
     """Check files, accept them, build the warehouse and publish it. A refused file leaves the home as it was."""
     from ingest.accepting import Disposal
     from ingest.home import find_home
-    from warehouse.build import Spare, build as make
+    from warehouse.build import Spare
+    from warehouse.build import build as make
 
     place, asked, disposal = find_home(home), asked_of(answer, section, semester, kind, gauge), Disposal(tuple(replaces), adds)
     answers: list[dict[str, Any]] = []
@@ -113,7 +114,8 @@ def withdraw(
     """Take an upload out of use and publish without it; the file stays in received."""
     from ingest.accepting import withdraw as take_out
     from ingest.home import find_home
-    from warehouse.build import Spare, build as make
+    from warehouse.build import Spare
+    from warehouse.build import build as make
 
     place = find_home(home)
     with place.changing(), Spare(place) as spare:
@@ -135,7 +137,8 @@ def build(
     """Model and publish again, for example after a register was changed."""
     from ingest.accepting import recheck
     from ingest.home import find_home
-    from warehouse.build import Spare, build as make
+    from warehouse.build import Spare
+    from warehouse.build import build as make
 
     place = find_home(home)
     with place.changing(), Spare(place) as spare:

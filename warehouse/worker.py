@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 WORKPLACE = ".workplace"
 _GO = "go"
+_WARM = "warm"
 
 
 class Spare:
@@ -51,14 +52,19 @@ class Spare:
                 env={**os.environ, "PYTHONPATH": paths, "DBT_SEND_ANONYMOUS_USAGE_STATS": "false", "DO_NOT_TRACK": "1"},
             )
 
+    def wait_until_warm(self) -> None:
+        """Wait until the process has loaded and rehearsed everything, as a dashboard that keeps one ready has long done."""
+        if self._process.stdout is not None:
+            self._process.stdout.readline()
+
     def go(self) -> dict[str, Any]:
         """Make the build and wait for its report."""
         line = b""
         with contextlib.suppress(BrokenPipeError):  # it died before: its log tells why
             line, _ = self._process.communicate(f"{_GO}\n".encode())
         try:
-            report: dict[str, Any] = json.loads(line)
-        except ValueError as error:
+            report: dict[str, Any] = json.loads(line.splitlines()[-1])
+        except (ValueError, IndexError) as error:
             last = self._log.read_text("utf-8", "replace").strip().splitlines()[-1:] or ["it said nothing"]
             raise BuildFailed(f"The build process ended before it was done: {last[0]} (see {self._log}).") from error
         if "error" in report:
@@ -99,6 +105,8 @@ def main(root: Path) -> None:
 
     models = Models(home.modelled / WORKPLACE)
     models.rehearse()
+    answer.write(f"{_WARM}\n")
+    answer.flush()
     if sys.stdin.readline().strip() != _GO:
         return
     try:

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from demo_years.big import write_big_csv, write_class_workbook
+from ingest.front import say
 
 COMMAND = [sys.executable, "-m", "tautleaf"]
 PORT = 5097
@@ -58,7 +59,7 @@ def demo_home(folder: Path) -> tuple[Path, Figure]:
     with subprocess.Popen([*COMMAND, "demo", "--home", str(home), "--port", str(PORT)], stdout=subprocess.DEVNULL) as process:  # noqa: S603
         while True:
             try:
-                urllib.request.urlopen(f"http://127.0.0.1:{PORT}/", timeout=5).read()  # noqa: S310  # our own address
+                urllib.request.urlopen(f"http://127.0.0.1:{PORT}/", timeout=5).read()  # our own address
                 break
             except OSError:
                 if process.poll() is not None:
@@ -120,13 +121,13 @@ def main() -> None:
         demo, first = demo_home(folder)
         measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, long_file]
         figures = [first, *(measure(folder, demo) for measure in measures)]
-    print(f"yardstick: {unit:.2f} s; peak of this process {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB")
+    say(f"yardstick: {unit:.2f} s; peak of this process {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB")
     for figure in figures:
         kept = figure.seconds <= figure.limit_seconds and (figure.peak_mb is None or figure.peak_mb <= (figure.limit_mb or 0))
         memory = "" if figure.peak_mb is None else f", {figure.peak_mb:.0f} MB of {figure.limit_mb:.0f}"
         words = f"{figure.seconds:6.2f} s of {figure.limit_seconds:.1f} ({figure.seconds / unit:.2f} yardsticks){memory}"
-        print(f"{'kept  ' if kept else 'MISSED'} {words}  {figure.what}")
-    print(json.dumps([vars(figure) for figure in figures]))
+        say(f"{'kept  ' if kept else 'MISSED'} {words}  {figure.what}")
+    say(json.dumps([vars(figure) for figure in figures]))
 
 
 if __name__ == "__main__":

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from ingest.accepting import Disposal, accept
 from ingest.checking import check_path
+from ingest.front import say
 from ingest.home import Home
 from warehouse.build import Spare, build
 
@@ -18,12 +19,12 @@ def main(root: str, workbook: str) -> None:
     with home.changing():
         check_path(home, path)
         with Spare(home) as spare:
-            spare.ready()
+            spare.wait_until_warm()
             started = time.perf_counter()
             checked = check_path(home, path)
             accept(home, checked, Disposal(adds=True))
             build(home, spare)
-    print(f"{time.perf_counter() - started:.3f}")
+    say(f"{time.perf_counter() - started:.3f}")
 
 
 if __name__ == "__main__":

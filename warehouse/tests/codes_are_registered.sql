@@ -1,33 +1,83 @@
 -- Every code that an observation or a site names is in its register, and every key of a register is there once.
 with named as (
-    select 'sites' as register, site as code, count(*) as n_rows from {{ ref('observations') }} group by site
+    select
+        'sites' as register,
+        site as code,
+        count(*) as n_rows
+    from {{ ref('observations') }}
+    group by site
     union all
-    select 'taxa', taxon, count(*) from {{ ref('observations') }} group by taxon
+    select
+        'taxa' as register,
+        taxon as code,
+        count(*) as n_rows
+    from {{ ref('observations') }}
+    group by taxon
     union all
-    select 'semesters', semester, count(*) from {{ ref('observations') }} group by semester
+    select
+        'semesters' as register,
+        semester as code,
+        count(*) as n_rows
+    from {{ ref('observations') }}
+    group by semester
     union all
-    select 'sections', concat(semester, '/', section), count(*) from {{ ref('observations') }} group by semester, section
+    select
+        'sections' as register,
+        concat(semester, '/', section) as code,
+        count(*) as n_rows
+    from {{ ref('observations') }}
+    group by semester, section
     union all
-    select 'gauges', gauge, count(*) from {{ received('sites') }} group by gauge
+    select
+        'gauges' as register,
+        gauge as code,
+        count(*) as n_rows
+    from {{ received('sites') }}
+    group by gauge
     union all
-    select 'gauges', gauge, count(*) from {{ ref('rain_months') }} group by gauge
+    select
+        'gauges' as register,
+        gauge as code,
+        count(*) as n_rows
+    from {{ ref('rain_months') }}
+    group by gauge
 ),
 
 registered as (
-    select 'sites' as register, site as code from {{ received('sites') }}
+    select
+        'sites' as register,
+        site as code
+    from {{ received('sites') }}
     union all
-    select 'taxa', taxon from {{ received('taxa') }}
+    select
+        'taxa' as register,
+        taxon as code
+    from {{ received('taxa') }}
     union all
-    select 'semesters', semester from {{ received('semesters') }}
+    select
+        'semesters' as register,
+        semester as code
+    from {{ received('semesters') }}
     union all
-    select 'sections', concat(semester, '/', section) from {{ received('sections') }}
+    select
+        'sections' as register,
+        concat(semester, '/', section) as code
+    from {{ received('sections') }}
     union all
-    select 'gauges', gauge from {{ received('gauges') }}
+    select
+        'gauges' as register,
+        gauge as code
+    from {{ received('gauges') }}
     union all
-    select 'chambers', chamber from {{ received('chambers') }}
+    select
+        'chambers' as register,
+        chamber as code
+    from {{ received('chambers') }}
 )
 
-select concat(coalesce(n.code, '(blank)'), ' is used in ', n.n_rows, ' rows and is not in ', n.register, '.csv') as problems
+select
+    concat(coalesce(n.code, '(blank)'), ' is used in ', n.n_rows, ' rows and is not in ', n.register, '.csv')
+        as problems
 from named as n
 left join registered as r on n.register = r.register and n.code = r.code
 where r.code is null

@@ -1,9 +1,15 @@
--- Every row that the ledger has counted arrived, and nothing arrived that it has not counted; and every row in use is an
--- observation. Both directions: a full outer join by upload.
+-- Every row that the ledger has counted arrived, and nothing arrived that it has not counted; and every row in use is
+-- an observation. Both directions: a full outer join by upload.
 with staged as (
-    select upload_id, status from {{ ref('stg_readings') }}
+    select
+        upload_id,
+        status
+    from {{ ref('stg_readings') }}
     union all
-    select upload_id, status from {{ received('weather') }}
+    select
+        upload_id,
+        status
+    from {{ received('weather') }}
 ),
 
 arrived as (
@@ -17,7 +23,9 @@ arrived as (
 ),
 
 observed as (
-    select upload_id, count(*) as n_observed
+    select
+        upload_id,
+        count(*) as n_observed
     from {{ ref('observations') }}
     group by upload_id
 )
@@ -30,7 +38,10 @@ select
         coalesce(concat_ws('/', a.n_accepted, a.n_flagged, a.n_set_aside), 'none'),
         coalesce(concat(' and ', o.n_observed, ' observations'), '')
     ) as problems
-from (select * from {{ received('uploads') }} where status = 'active' and rows_in_file > 0) as u
+from (
+    select * from {{ received('uploads') }}
+    where status = 'active' and rows_in_file > 0
+) as u
 full outer join arrived as a on u.upload_id = a.upload_id
 full outer join observed as o on coalesce(u.upload_id, a.upload_id) = o.upload_id
 where

@@ -1,10 +1,10 @@
--- What each model's yml states of it holds: see the macro `soundness`. One query over all models, since each further test of
--- dbt costs a build more than its scan does.
+-- What each model's yml states of it holds: see the macro `soundness`. One query over all models, since each further
+-- test of dbt costs a build more than its scan does.
 {%- set names = [
     'stg_readings', 'int_gauge_days', 'int_rain_spans', 'int_rain_sums', 'rain_days', 'rain_months', 'observations',
     'plant_values', 'site_season', 'taxon_season', 'fair_contrasts', 'cohort_quality', 'set_aside',
 ] %}
 {%- for name in names %}
-{{ soundness(ref(name), graph.nodes.get('model.' ~ project_name ~ '.' ~ name)) }}
-{{ 'union all' if not loop.last }}
+    {{ soundness(ref(name), graph.nodes.get('model.' ~ project_name ~ '.' ~ name)) }}
+    {{ 'union all' if not loop.last }}
 {%- endfor %}
