@@ -203,11 +203,14 @@ def _row(sheet: Sheet, number: int) -> dict[int, CellValue]:
 
 
 def _is_second_line(below: Mapping[int, CellValue], headers: Mapping[int, str], labels: LabelsOf) -> bool:
-    """True for a line of units or further words of the header: short texts without a digit, none of them a name, below fewer headers."""
+    """True for a line of units or further words of the header: short texts without digits, no name, no "Site: …", below fewer headers."""
     texts = [cell for cell in below.values() if isinstance(cell, str)]
     if len(texts) != len(below) or not set(below) <= set(headers) or len(below) >= len(headers):
         return False
-    return all(len(text) <= 24 and not any(map(str.isdigit, text)) and not labels(text) and not _is_value(text) for text in texts)
+    return all(
+        len(text) <= 24 and not any(map(str.isdigit, text)) and ":" not in text and not labels(text) and not _is_value(text)
+        for text in texts
+    )
 
 
 def _is_number(text: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ import pytest
 from ingest.home import Home
 from ingest.problems import KINDS
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, found_of, refusals, table_of
+from tests.ingest.workbooks import xlsx_bytes
 
 SOURCES = Path(__file__).parents[2]
 Case = tuple[str, Mapping[str, str], str, str | None]
@@ -36,6 +38,8 @@ ROWS: list[Case] = [
     ("leaf_recut", {"Remarks": "recut"}, "Remarks", "recut"),
     ("remark_against_reading", {"Pressure (bar)": ">30", "Remarks": "no water by 550 psi"}, "Pressure (bar)", ">30"),
     ("unit_against_column", {"Pressure (bar)": "1.8 MPa"}, "Pressure (bar)", "1.8 MPa"),
+    ("reading_zero", {"Pressure (bar)": "0"}, "Pressure (bar)", "0"),
+    ("reading_taken_back", {"Remarks": "do not use"}, "Remarks", "do not use"),
     ("leaf_senesced", {"Remarks": "dead leaf"}, "Remarks", "dead leaf"),
     ("leaf_state_doubtful", {"Remarks": "dead?"}, "Remarks", "dead?"),
     ("leaf_state_unreadable", {"Leaf state": "blue"}, "Leaf state", None),
@@ -149,6 +153,34 @@ def test_names_set_aside_by_the_recipe_set_their_rows_aside(lab: Home) -> None:
     assert [row["reasons"] for row in every_row(check(lab, data, "class.csv", "names.taxon.moss=set aside"))][1:] == ["", "taxon_set_aside"]
 
 
+def test_a_tag_that_became_a_date_is_told(lab: Home) -> None:
+    row = [*TRUE_ROWS[0][:5], date(2024, 3, 4), *TRUE_ROWS[0][6:]]
+    found = found_of(check(lab, xlsx_bytes({"Sheet1": [HEADERS, row]}), "class.xlsx"), "tag_turned_into_date")
+    assert (found.cell, found.severity) == ("F2", "flag")
+
+
+def test_a_heading_over_a_block_is_no_reading(lab: Home) -> None:
+    columns = (*HEADERS[:3], *HEADERS[4:])
+    rows = [(*row[:3], *row[4:]) for row in TRUE_ROWS]
+    checked = check(lab, csv_bytes([("Site: Ridge top",), *rows[:4], ("Site: Long swale",), *rows[4:]], columns))
+    assert checked.receipt.reasons["heading_row"] == 2, checked.receipt.as_text()
+    assert [row["site"] for row in every_row(checked) if row["status"] != "set_aside"] == ["ridge"] * 4 + ["swale"] * 3
+
+
+def test_real_dates_beside_texts_that_a_program_could_not_turn_are_doubted(lab: Home) -> None:
+    rows: list[list[object]] = [[date(2024, 10, 9), *TRUE_ROWS[0][1:]], ["17/9/2024", *TRUE_ROWS[2][1:]]]
+    found = found_of(check(lab, xlsx_bytes({"Sheet1": [list(HEADERS), *rows]}), "class.xlsx"), "date_maybe_turned")
+    assert (found.cell, found.severity) == ("A2", "set_aside")
+
+
+def test_a_column_of_readings_under_an_unknown_name_beside_known_ones_is_asked(lab: Home) -> None:
+    header = ("Date", "Time", "Section", "Species", "Plant", "Ridge top (bar)", "Long swale (bar)", "Moon (bar)")
+    rows = [("2024-09-17", "13:05", "a", "ange", str(plant), "18", "9", "12") for plant in (1, 2, 3)]
+    checked = check(lab, csv_bytes(rows, header))
+    assert "label_unknown" in refusals(checked)
+    assert "Moon" in found_of(checked, "label_unknown").message
+
+
 def test_structural_rows_have_their_codes(lab: Home) -> None:
     data = b"Field lab\n\n" + csv_bytes(TRUE_ROWS) + b"\nMean,,,,,,,,16,\n* recut twice at the most of all\n"
     checked = check(lab, data)
@@ -164,6 +196,7 @@ REFUSED: list[tuple[str, bytes, str]] = [
     ("column_unclear", csv_bytes([(*row, row[0]) for row in TRUE_ROWS], (*HEADERS, "Date")), "columns.date"),
     ("unit_missing", csv_bytes(TRUE_ROWS, (*HEADERS[:8], "Pressure", "Remarks")), "reading.unit"),
     ("unit_unclear", csv_bytes(TRUE_ROWS, (*HEADERS[:8], "psi", "Remarks")), "reading.unit"),
+    ("unit_doubtful", table_of(**{"Pressure (bar)": [f"{120 + n}" for n in range(12)]}), "reading.unit=psi"),
     ("quantity_unclear", table_of(**{"Pressure (bar)": ["-18", "-19", "20"]}), "reading.quantity"),
     ("date_order_unclear", table_of(Date=["9/10/2024", "10/9/2024"]), "dates.order"),
     ("year_missing", table_of(Date=["Sep 17", "Sep 19"]), "--semester"),
