@@ -18,7 +18,6 @@ from ingest.workbooks import RawSheet, open_workbook
 
 CellValue = str | float | int | bool | date | datetime | time | timedelta | None
 
-LONGEST_CELL = 1_000_000
 UNPACKED_LIMIT_MB = 400  # a class workbook unpacks to a few MB; beyond this the archive is built to exhaust memory
 ENDINGS = {
     "xlsx": (".xlsx", ".xlsm"),
@@ -170,7 +169,6 @@ def _web_page(data: bytes, name: str) -> Container:
 
 def _text_sheet(data: bytes, name: str) -> Sheet:
     text = _decode(data)
-    csv.field_size_limit(LONGEST_CELL)
     try:
         separator = _separator(text)
     except csv.Error as damage:

@@ -21,7 +21,8 @@ from ingest.labels import Labels
 from ingest.numbers import parse_reading
 from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
-from ingest.tables import ANCHORS, CERTAIN, SheetLayout, Table, is_header, locate
+from ingest.table_rows import ANCHORS
+from ingest.tables import CERTAIN, SheetLayout, Table, is_header, locate
 from ingest.units import without_units
 
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any, Literal
 
-from ingest.problems import KINDS, Problem
+from ingest.problem_kinds import KINDS
+from ingest.problems import Problem
 from ingest.understood import Understood
 
 Verdict = Literal["can be loaded", "loaded", "known already", "refused"]

@@ -7,7 +7,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ingest.problems import KINDS, Problem, problem
+from ingest.problem_kinds import KINDS
+from ingest.problems import Problem, problem
 from ingest.tables import Table
 
 READING_COLUMNS: dict[str, str] = {

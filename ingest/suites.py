@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from ingest.contract import Column, contract
-from ingest.problems import KINDS
+from ingest.problem_kinds import KINDS
 
 LIMIT_PAIRS = (
     ("limit_mpa", "balance_pressure_mpa", "above_chamber_maximum"),

@@ -2,30 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 
-from ingest.clock import parse_date, parse_time
 from ingest.containers import CellValue, Sheet
 from ingest.folding import fold
-from ingest.headers import SUMMARY_WORDS, understand_header
-from ingest.numbers import parse_reading
+from ingest.headers import understand_header
 from ingest.problems import Problem
+from ingest.table_rows import ANCHORS, is_value, opens_small_table, other_row
 
-ANCHORS = {"reading", "date", "site", "taxon", "plant", "leaf", "section", "sampling_window", "time_read", "time_cut", "observer"}
 CERTAIN = 60
 UNFAMILIAR_WITHIN = 30
-PLACING = {"reading", "date", "site", "taxon", "plant"}
-SUMMARY_SIGNS = frozenset({"x̄", "X̄", "x̅", "X̅", "µ", "μ", "σ", "Σ", "∑", "Ø", "⌀"})
-STRONG_SUMMARY_WORDS = frozenset(
-    {"std", "stderr", "overall", "mean", "average", "avg", "total", "sum", "sd", "stdev", "median", "difference", "range"}
-)
 HEADER_SEARCH_CELLS = 60  # no class table is wider; long rows of numbers are not searched for words
-_NOTE_WORDS = "note notes legend key source remark nb comment comments values units data measured footnote"
-NOTE_WORDS = frozenset(_NOTE_WORDS.split())
-
 LabelsOf = Callable[[str], Mapping[str, str]]
 
 
@@ -124,10 +112,9 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
             layout.other_rows[number] = "title_row"
             above.extend(_text(cell) for cell in filled.values())
         else:
-            code = (
-                "summary_row" if in_means else _other_row(filled, table, after_summary=layout.other_rows.get(number - 1) == "summary_row")
-            )
-            in_means = in_means or (code == "summary_row" and _opens_small_table(filled))
+            after_summary = layout.other_rows.get(number - 1) == "summary_row"
+            code = "summary_row" if in_means else other_row(filled, table.headers, table.meanings, after_summary=after_summary)
+            in_means = in_means or (code == "summary_row" and opens_small_table(filled))
             if code is None:
                 table.data_rows.append(number)
                 above = []
@@ -145,10 +132,10 @@ def _unfamiliar_header(sheet: Sheet, labels: LabelsOf) -> int | None:
     for number in range(1, min(len(sheet.rows), UNFAMILIAR_WITHIN)):
         texts = [cell for cell in _row(sheet, number).values() if isinstance(cell, str)]
         below = _row(sheet, number + 1)
-        if len(texts) < 4 or len(texts) < len(_row(sheet, number)) or any(_is_value(text) for text in texts):
+        if len(texts) < 4 or len(texts) < len(_row(sheet, number)) or any(is_value(text) for text in texts):
             continue
         known = {understand_header(text).best for text in texts} & ANCHORS
-        if len(known) >= 2 and "reading" in known and sum(_is_value(cell) for cell in below.values()) >= 2:
+        if len(known) >= 2 and "reading" in known and sum(is_value(cell) for cell in below.values()) >= 2:
             return number
     return None
 
@@ -165,7 +152,7 @@ def is_header(filled: Mapping[int, CellValue], labels: LabelsOf) -> bool:
             understood.append(header)
         elif found := labels(text):
             wide.append(tuple(sorted(found.items())))
-        elif _is_value(cell):
+        elif is_value(cell):
             return False
     kinds = {tuple(kind for kind, _ in found) for found in wide}
     # A row of data names a site, a plant and a window; the columns of a wide table all name the same kind of thing, each another.
@@ -208,7 +195,7 @@ def _is_second_line(below: Mapping[int, CellValue], headers: Mapping[int, str], 
     if len(texts) != len(below) or not set(below) <= set(headers) or len(below) >= len(headers):
         return False
     return all(
-        len(text) <= 24 and not any(map(str.isdigit, text)) and ":" not in text and not labels(text) and not _is_value(text)
+        len(text) <= 24 and not any(map(str.isdigit, text)) and ":" not in text and not labels(text) and not is_value(text)
         for text in texts
     )
 
@@ -216,54 +203,6 @@ def _is_second_line(below: Mapping[int, CellValue], headers: Mapping[int, str], 
 def _is_number(text: str) -> bool:
     """Digits without letters, longer than the number of a leaf: 12.5, 2024-09-17, 6:05."""
     return len(text) > 2 and not text.isalpha() and any(map(str.isdigit, text)) and not any(map(str.isalpha, text))
-
-
-def _is_value(cell: CellValue) -> bool:
-    if not isinstance(cell, str):
-        return cell is not None
-    written = parse_reading(cell, None)
-    return (written is not None and written.value is not None) or parse_date(cell) is not None or parse_time(cell) is not None
-
-
-def _other_row(filled: Mapping[int, CellValue], table: Table, *, after_summary: bool) -> str | None:
-    """The structural code of a row below a header, or None where it is data: whatever may be data stays data."""
-    # A remark may well speak of an average; the other cells label the row.
-    labels = [cell for place, cell in filled.items() if isinstance(cell, str) and table.meanings.get(place) not in ("remark", "observer")]
-    is_placed = len({table.meanings.get(place) for place in filled} & PLACING) >= 3
-    # Behind a row of averages, or without the clock time of a reading, "SE" is a standard error; else it may be the south-eastern plant.
-    clocks = [place for place, meaning in table.meanings.items() if meaning in ("time_read", "time_cut")]
-    is_timeless = bool(clocks) and not any(place in filled for place in clocks)
-    vocabulary = SUMMARY_WORDS if after_summary or is_timeless or not is_placed else STRONG_SUMMARY_WORDS
-    if any(_is_summary_label(cell, vocabulary) for cell in labels):
-        return "summary_row"
-    if is_placed:
-        return None
-    inside = {place: cell for place, cell in filled.items() if place in table.headers}
-    has_number = any(not isinstance(cell, str) or re.search(r"\d", cell) for cell in inside.values())
-    first = next(iter(filled.values()))
-    if len(inside) <= 1 and isinstance(first, str) and (len(first.split()) > 3 or not has_number or _opens_a_note(first)):
-        return "note_row"
-    if len(filled) <= 2 and not has_number and len(table.headers) > 4:
-        return "note_row"
-    return None
-
-
-def _opens_small_table(filled: Mapping[int, CellValue]) -> bool:
-    """True for the header of a small table of means: the word mean beside the name of a column, and no number."""
-    texts = [cell for cell in filled.values() if isinstance(cell, str)]
-    return len(texts) == len(filled) and any(understand_header(text).best in ANCHORS for text in texts if not _is_value(text))
-
-
-@lru_cache(maxsize=65_536)
-def _is_summary_label(cell: str, vocabulary: frozenset[str]) -> bool:
-    words = fold(cell).split()
-    if cell.strip() in SUMMARY_SIGNS or re.fullmatch(r"[nN]\s*=\s*\d+", cell.strip()):
-        return True
-    return bool(words) and len(words) <= 5 and (words[0] in vocabulary or words[-1] in STRONG_SUMMARY_WORDS)
-
-
-def _opens_a_note(text: str) -> bool:
-    return text.lstrip().startswith(("*", "†", "(")) or (fold(text).split() or [""])[0] in NOTE_WORDS
 
 
 def _text(cell: CellValue) -> str:

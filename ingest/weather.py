@@ -15,7 +15,8 @@ from ingest.errors import FileUnreadable
 from ingest.ghcn_daily import is_by_station, is_dly, read_by_station, read_dly
 from ingest.home import Settings
 from ingest.people import Scrubber
-from ingest.problems import KINDS, Problem
+from ingest.problem_kinds import KINDS
+from ingest.problems import Problem
 from ingest.registers import Registers
 from ingest.weather_checks import check_between, check_whole, find_gauges, set_future_aside, sum_up
 from ingest.weather_entries import Entry

@@ -7,7 +7,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from ingest.folding import fold
-from ingest.problems import KINDS, Problem, problem
+from ingest.problem_kinds import KINDS
+from ingest.problems import Problem, problem
 from ingest.registers import Registers
 from ingest.weather_entries import Entry
 

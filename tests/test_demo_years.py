@@ -18,7 +18,7 @@ import pytest
 
 from demo_years.big import HEADER, write_big_csv, write_class_workbook
 from demo_years.classes import SITES
-from demo_years.make import HERE, class_files, make, truth, years
+from demo_years.make import HERE, class_files, truth, years
 from demo_years.shapes import ClassFile, Truth
 from demo_years.vocabulary import Vocabulary, register_rows
 
@@ -26,12 +26,17 @@ Contents = dict[str, bytes]
 FIELDS_OF_CONTRACT = {"initials": "observer", "email": "person_detail", "window": "sampling_window"}
 
 
+def made_in_a_process(to: Path, hash_seed: str) -> Path:
+    """The demo made by its command, in a process with an order of hashes of its own."""
+    command = [sys.executable, "-m", "demo_years.make", "--to", to]
+    subprocess.run(command, check=True, cwd=HERE.parent, env={"PYTHONHASHSEED": hash_seed})  # noqa: S603 - our own module
+    return to
+
+
 @pytest.fixture(scope="module")
 def made_again(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo made by its command, in a process with another order of hashes."""
-    to = tmp_path_factory.mktemp("again")
-    subprocess.run([sys.executable, "-m", "demo_years.make", "--to", to], check=True, cwd=HERE.parent, env={"PYTHONHASHSEED": "4711"})  # noqa: S603 - our own module
-    return to
+    """The demo made by its command."""
+    return made_in_a_process(tmp_path_factory.mktemp("again"), "4711")
 
 
 def tree(root: Path) -> Contents:
@@ -55,8 +60,7 @@ def test_what_is_kept_is_what_is_made(made_again: Path) -> None:
 
 
 def test_two_runs_give_the_same_bytes(made_again: Path, tmp_path: Path) -> None:
-    make(tmp_path)
-    assert tree(tmp_path) == tree(made_again)
+    assert tree(made_in_a_process(tmp_path, "1")) == tree(made_again)
 
 
 def test_the_files_stay_small() -> None:

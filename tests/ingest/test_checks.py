@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from ingest.home import Home
-from ingest.problems import KINDS
+from ingest.problem_kinds import KINDS
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, found_of, refusals, table_of
 from tests.ingest.workbooks import xlsx_bytes
 

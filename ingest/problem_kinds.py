@@ -1,0 +1,199 @@
+"""The kinds of problem: every code once, with its severity, its message and what to do.
+
+`flag`: the row is loaded and carries the code; `set_aside`: the row is kept, but not loaded; `refuse`: the file is not
+loaded until somebody has answered. `usable` says whether a flagged reading still counts in summaries.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["flag", "set_aside", "refuse"]
+
+
+@dataclass(frozen=True)
+class ProblemKind:
+    """One code: its severity, whether a flagged row stays usable, its message and what to do."""
+
+    severity: Severity
+    message: str
+    suggestion: str
+    usable: bool = True
+    structural: bool = False
+
+
+def _flag(message: str, suggestion: str, usable: bool = True) -> ProblemKind:
+    return ProblemKind("flag", message, suggestion, usable)
+
+
+def _aside(message: str, suggestion: str, structural: bool = False) -> ProblemKind:
+    return ProblemKind("set_aside", message, suggestion, usable=False, structural=structural)
+
+
+def _refuse(message: str, suggestion: str) -> ProblemKind:
+    return ProblemKind("refuse", message, suggestion, usable=False)
+
+
+KINDS: Mapping[str, ProblemKind] = {
+    # Rows that are no data: kept, so that every row of a file is accounted for.
+    "title_row": _aside("text above a table", "nothing to do", structural=True),
+    "header_row": _aside("header of a table", "nothing to do", structural=True),
+    "blank_row": _aside("blank row", "nothing to do", structural=True),
+    "summary_row": _aside("average, total or other summary of the rows above", "nothing to do", structural=True),
+    "note_row": _aside("note or legend outside a table", "nothing to do", structural=True),
+    "heading_row": _aside("heading of the rows below it", "nothing to do", structural=True),
+    "sheet_left_out": _aside("row of a sheet that the recipe leaves out", "nothing to do", structural=True),
+    # Readings without a value that can be used.
+    "reading_missing": _aside("no reading in this row", "load a corrected file if there was one"),
+    "reading_unreadable": _aside("{value} is no number that can be read", "write one number, with its unit if the column has none"),
+    "reading_absurd": _aside("{value} is beyond any chamber", "look whether the unit or a decimal point went wrong"),
+    "unit_missing_here": _aside("this number has no unit while others in the column have one", "write the unit beside the number"),
+    "unit_unknown_here": _aside("the unit {value} is not known", "use MPa, bar, psi, kPa, atm or kgf/cm2"),
+    "negative_pressure": _aside(
+        "{value} is negative in a column of pressures", "if it is a potential, write it as a pressure in a corrected file"
+    ),
+    "positive_potential": _aside(
+        "{value} is above zero in a column of potentials, and no water potential is",
+        "if the minus sign was left out, write it in a corrected file",
+    ),
+    "above_chamber_maximum": _aside(
+        "{value} is above the highest pressure of chamber {chamber}, {limit}", "look at the unit and at the chamber's row in chambers.csv"
+    ),
+    "bound_without_limit": _aside(
+        "no endpoint was reached, and the pressure at which the class stopped is not written",
+        "write that pressure, for example >40, or name the chamber so that its maximum is known",
+    ),
+    "upper_bound": _aside("{value} says only that the pressure was below a value", "write the reading, or leave the row aside"),
+    # Rows that cannot be placed.
+    "date_missing": _aside("no date", "write the date of the reading"),
+    "date_unreadable": _aside("{value} is no date that can be read", "write the date as YYYY-MM-DD"),
+    "date_outside_semester": _aside(
+        "{value} is outside the semester {semester} ({start} to {end})", "correct the date, or the semester's days in semesters.csv"
+    ),
+    "date_in_no_semester": _aside("{value} lies in no semester of semesters.csv", "correct the date, or add the semester"),
+    "date_in_future": _aside("{value} is still to come", "correct the date"),
+    "date_maybe_turned": _aside(
+        "{value} may have its day and month turned: the program made a date of it, and left others as text", "write all dates as text"
+    ),
+    "site_missing": _aside("no site", "write the site"),
+    "site_set_aside": _aside("the recipe sets the site {value} aside", "nothing to do"),
+    "taxon_missing": _aside("no plant name", "write the plant's name"),
+    "taxon_set_aside": _aside("the recipe sets the plant name {value} aside", "nothing to do"),
+    "section_missing": _aside("no section", "write the lab section"),
+    "row_repeated": _aside("the same leaf with the same reading as row {other}", "nothing to do if it was typed twice"),
+    "contract_broken": _aside("{value} is not allowed here: {allowed}", "correct the cell"),
+    # Doubts: loaded, but out of the summaries.
+    "unit_doubt": _flag(
+        "{value} {unit} would be a potential of {mpa} MPa; as {other_unit} it would be {other_mpa} MPa",
+        "if the unit is wrong, say so in the recipe or correct the cell",
+        usable=False,
+    ),
+    "endpoint_doubtful": _flag("the endpoint is doubtful: {value}", "nothing to do: it stays out of the means", usable=False),
+    "reading_taken_back": _flag("the remark takes the number back: {value}", "settle it in a corrected file", usable=False),
+    "reading_zero": _flag(
+        "a pressure of zero is hardly a reading: a blank may have become 0", "leave the cell blank where nothing was read", usable=False
+    ),
+    "tag_turned_into_date": _flag(
+        "{value} is a date where a plant or leaf is numbered: a spreadsheet program turned it into one",
+        "write the tag as text",
+        usable=True,
+    ),
+    "leaf_recut": _flag("the leaf was cut again: {value}", "nothing to do: it stays out of the means", usable=False),
+    "remark_against_reading": _flag(
+        "the remark says no endpoint by {limit}, and the reading is {value}", "settle it in a corrected file", usable=False
+    ),
+    "unit_against_column": _flag("{value} names its own unit, and the column is in {unit}", "nothing to do: the cell's own unit was used"),
+    "leaf_senesced": _flag("the leaf was dead or senesced: {value}", "nothing to do: it stays out of the means", usable=False),
+    "leaf_state_doubtful": _flag("the leaf may have been dead: {value}", "settle it in a corrected file", usable=False),
+    "leaf_state_unreadable": _flag("the leaf state {value} is not understood", "write green, partly senesced or senesced", usable=False),
+    "endpoint_unreadable": _flag("the endpoint {value} is not understood", "write seen, not reached or doubtful", usable=False),
+    "reading_doubtful": _flag("{value} is marked as uncertain by its writer", "settle it in a corrected file", usable=False),
+    "window_unknown": _flag("neither a clock time nor a window", "write the time of the reading", usable=False),
+    "window_unreadable": _flag("{value} is no window that can be read", "write predawn, morning, midday or afternoon", usable=False),
+    "window_against_clock": _flag(
+        "{value} is written as {window}, and the clock says {clock_window}", "correct the time or the window", usable=False
+    ),
+    "predawn_after_sunrise": _flag(
+        "written as predawn, and read at {value}, after sunrise at {sunrise}", "correct the time or the window", usable=False
+    ),
+    "time_unreadable": _flag("{value} is no clock time that can be read", "write the time as HH:MM", usable=False),
+    "time_order": _flag("read at {value}, before the leaf was cut at {cut}", "correct one of the two times"),
+    "time_after_sunset": _flag("read at {value}, after sunset at {sunset}", "look whether a.m. and p.m. were mixed up", usable=False),
+    # Remarks on rows that stay in use.
+    "endpoint_not_reached": _flag("no water at {value}: the potential is at least as dry as that", "nothing to do: it counts as a bound"),
+    "leaf_partly_senesced": _flag("the leaf was partly senesced", "nothing to do"),
+    "late_reading": _flag("read {value} minutes after the cut", "nothing to do; readings later than 5 minutes may be too dry"),
+    "outside_usual_range": _flag("{mpa} MPa is unusual for a {group} at {window}", "look at the number and its unit once more"),
+    "site_alike": _flag(
+        "no site is called {value}; taken as {match}, the only one like it", "add the spelling to the aliases in sites.csv"
+    ),
+    "taxon_alike": _flag(
+        "no plant is called {value}; taken as {match}, the only one like it", "add the spelling to the aliases in taxa.csv"
+    ),
+    "chamber_unknown": _flag("no chamber is called {value}", "add it to chambers.csv; its maximum cannot be checked"),
+    "unit_against_chamber": _flag("written in {unit}, and the gauge of chamber {chamber} shows {gauge_unit}", "look at the unit once more"),
+    "row_repeated_unnumbered": _flag(
+        "the same plant and reading as row {other}, without leaf numbers", "if it was typed twice, load a corrected file"
+    ),
+    "leaf_twice": _flag("the same leaf as row {other}, with another reading", "settle it in a corrected file", usable=False),
+    "text_shortened": _flag("the text is longer than {limit} characters and was cut", "nothing to do"),
+    # The file as a whole: refused until somebody has answered.
+    "no_table": _refuse(
+        "No table of readings was found: no row names a reading, a date, a site and a plant.", "name the header row in a recipe"
+    ),
+    "no_rows": _refuse("The table has a header and no rows.", "load the file when it holds readings"),
+    "column_missing": _refuse("No column was taken for the {column}.", "name it in the recipe: {recipe}"),
+    "column_unclear": _refuse("More than one column could be the {column}: {value}.", "name the right one in the recipe: {recipe}"),
+    "label_unknown": _refuse(
+        "The column {value} holds readings like its neighbours, and what its header names is not known.", "say it: {recipe}"
+    ),
+    "unit_missing": _refuse("No unit is written for the readings in {value}.", "say it in the recipe: {recipe}"),
+    "unit_doubtful": _refuse(
+        "The readings in {value} are no ordinary ones in their unit ({numbers}); as {other} they would be.", "say the unit: {recipe}"
+    ),
+    "unit_unclear": _refuse(
+        "The header {value} can mean pounds per square inch or the letter psi.", "say the unit in the recipe: {recipe}"
+    ),
+    "quantity_unclear": _refuse(
+        "The column {value} holds {numbers}, so it is not clear whether it holds pressures or potentials.",
+        "say it in the recipe: {recipe}",
+    ),
+    "date_order_unclear": _refuse("The dates could be day first or month first, {value} for one.", "say it in the recipe: {recipe}"),
+    "year_missing": _refuse("The dates have no year, {value} for one, and no one semester fits.", "say the semester: {recipe}"),
+    "clock_unclear": _refuse("The times do not say morning or afternoon, {value} for one.", "say it in the recipe: {recipe}"),
+    "window_missing": _refuse("Neither clock times nor windows are written.", "say the window in the recipe: {recipe}"),
+    "semester_unknown": _refuse("The semester {value} is not in semesters.csv.", "add it, or correct the file"),
+    "section_missing_everywhere": _refuse("The lab section is not written anywhere.", "say it with --section or in the recipe: {recipe}"),
+    "section_unknown": _refuse("The section {value} is not in sections.csv for {semester}.", "add it, or name it in the recipe: {recipe}"),
+    "site_unknown": _refuse("No site is called {value}.", "add it as an alias in sites.csv, or say in the recipe: {recipe}"),
+    "taxon_unknown": _refuse("No plant is called {value}.", "add it as an alias in taxa.csv, or say in the recipe: {recipe}"),
+    "no_readings_left": _refuse(
+        "Every row of the table would be set aside.", "look at the reasons below and correct the file or the recipe"
+    ),
+    # Weather records.
+    "weather_quality_failed": _aside("the record's own quality check failed ({value})", "nothing to do: the value is not used"),
+    "weather_missing": _aside("no value for this day", "nothing to do: a missing day stays missing"),
+    "weather_unreadable": _aside("{value} is no number that can be read", "correct the record"),
+    "weather_element_unused": _aside("the element {value} is not used", "nothing to do"),
+    "weather_day_repeated": _aside("the same day and element as row {other}", "keep one of the two"),
+    "weather_multiday_open": _aside("a total over several days without the number of days", "nothing to do: it cannot be placed"),
+    "weather_trace": _flag("a trace: too little to measure", "nothing to do: it counts as 0 mm"),
+    "weather_synoptic": _flag("from synoptic summaries: use with caution", "nothing to do"),
+    "weather_temperatures_crossed": _aside("the lowest temperature is above the highest", "correct the record"),
+    "gauge_unknown": _refuse("No gauge is called {value}.", "add it to gauges.csv, or name the gauge with --gauge"),
+    "gauge_missing": _refuse("The file does not name its gauge.", "name it with --gauge"),
+    "weather_unit_missing": _refuse(
+        "The unit of {value} is not written.", "write it in the header, for example rain (mm) or tmax (C), or say it in the recipe"
+    ),
+    # Registers.
+    "register_column_missing": _refuse("The register has no column {column}.", "add the column; tautleaf init writes a complete one"),
+    "register_value_missing": _refuse("{column} is blank.", "fill it in"),
+    "register_value_invalid": _refuse("{value} is not allowed for {column}: {allowed}.", "correct the cell"),
+    "register_key_repeated": _refuse("{value} is there twice, first in row {other}.", "keep one of the two"),
+    "register_alias_repeated": _refuse("The alias {value} also belongs to {other}.", "keep it with one of the two"),
+    "register_reference_unknown": _refuse("{value} is not in {other}.", "add it there, or correct the cell"),
+    "register_dates_crossed": _refuse("The semester ends on {value}, before it starts.", "correct one of the two dates"),
+    "register_semesters_overlap": _refuse("The semester overlaps with {other}.", "correct the dates: a day belongs to one semester"),
+}

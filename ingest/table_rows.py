@@ -1,0 +1,73 @@
+"""What a row below a header is: data, a summary of the rows above, or a note."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+
+from ingest.clock import parse_date, parse_time
+from ingest.containers import CellValue
+from ingest.folding import fold
+from ingest.headers import SUMMARY_WORDS, understand_header
+from ingest.numbers import parse_reading
+
+ANCHORS = {"reading", "date", "site", "taxon", "plant", "leaf", "section", "sampling_window", "time_read", "time_cut", "observer"}
+PLACING = {"reading", "date", "site", "taxon", "plant"}
+SUMMARY_SIGNS = frozenset({"x̄", "X̄", "x̅", "X̅", "µ", "μ", "σ", "Σ", "∑", "Ø", "⌀"})
+STRONG_SUMMARY_WORDS = frozenset(
+    {"std", "stderr", "overall", "mean", "average", "avg", "total", "sum", "sd", "stdev", "median", "difference", "range"}
+)
+_NOTE_WORDS = "note notes legend key source remark nb comment comments values units data measured footnote"
+NOTE_WORDS = frozenset(_NOTE_WORDS.split())
+
+
+def is_value(cell: CellValue) -> bool:
+    """True where a cell holds a number, a date or a time, not words."""
+    if not isinstance(cell, str):
+        return cell is not None
+    written = parse_reading(cell, None)
+    return (written is not None and written.value is not None) or parse_date(cell) is not None or parse_time(cell) is not None
+
+
+def other_row(
+    filled: Mapping[int, CellValue], headers: Mapping[int, str], meanings: Mapping[int, str | None], *, after_summary: bool
+) -> str | None:
+    """The structural code of a row below a header, or None where it is data: whatever may be data stays data."""
+    # A remark may well speak of an average; the other cells label the row.
+    labels = [cell for place, cell in filled.items() if isinstance(cell, str) and meanings.get(place) not in ("remark", "observer")]
+    is_placed = len({meanings.get(place) for place in filled} & PLACING) >= 3
+    # Behind a row of averages, or without the clock time of a reading, "SE" is a standard error; else it may be the south-eastern plant.
+    clocks = [place for place, meaning in meanings.items() if meaning in ("time_read", "time_cut")]
+    is_timeless = bool(clocks) and not any(place in filled for place in clocks)
+    vocabulary = SUMMARY_WORDS if after_summary or is_timeless or not is_placed else STRONG_SUMMARY_WORDS
+    if any(_is_summary_label(cell, vocabulary) for cell in labels):
+        return "summary_row"
+    if is_placed:
+        return None
+    inside = {place: cell for place, cell in filled.items() if place in headers}
+    has_number = any(not isinstance(cell, str) or re.search(r"\d", cell) for cell in inside.values())
+    first = next(iter(filled.values()))
+    if len(inside) <= 1 and isinstance(first, str) and (len(first.split()) > 3 or not has_number or _opens_a_note(first)):
+        return "note_row"
+    if len(filled) <= 2 and not has_number and len(headers) > 4:
+        return "note_row"
+    return None
+
+
+def opens_small_table(filled: Mapping[int, CellValue]) -> bool:
+    """True for the header of a small table of means: the word mean beside the name of a column, and no number."""
+    texts = [cell for cell in filled.values() if isinstance(cell, str)]
+    return len(texts) == len(filled) and any(understand_header(text).best in ANCHORS for text in texts if not is_value(text))
+
+
+@lru_cache(maxsize=65_536)
+def _is_summary_label(cell: str, vocabulary: frozenset[str]) -> bool:
+    words = fold(cell).split()
+    if cell.strip() in SUMMARY_SIGNS or re.fullmatch(r"[nN]\s*=\s*\d+", cell.strip()):
+        return True
+    return bool(words) and len(words) <= 5 and (words[0] in vocabulary or words[-1] in STRONG_SUMMARY_WORDS)
+
+
+def _opens_a_note(text: str) -> bool:
+    return text.lstrip().startswith(("*", "†", "(")) or (fold(text).split() or [""])[0] in NOTE_WORDS
