@@ -32,6 +32,9 @@ def make_demo(root: Path, *, is_json: bool = False) -> Home:
             raise HomeExists(f"{root} is a home of its own. Name another folder with --home.")
     else:
         home = init_home(root, code=facts["program_code"], name=facts["program_name"], timezone=facts["timezone"])
+        # The invented classes are small: with the usual ten, nearly every cell of the reviewer's summary would be hidden.
+        text = home.settings_file.read_text("utf-8")
+        home.settings_file.write_text(text.replace("suppression_threshold = 10", "suppression_threshold = 5"), "utf-8")
         for register in (YEARS / "registers").glob("*.csv"):
             shutil.copyfile(register, home.registers / register.name)
     steps = tomllib.loads((YEARS / "load_order.toml").read_text("utf-8"))["load"]

@@ -131,7 +131,7 @@ def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Dis
         if upload.status != "active":
             raise UploadUnknown(f"Upload {upload.upload_id} is {upload.status} already and cannot be replaced.")
         _refuse_loss(checked, upload)
-    covered = overlapping(checked, uploads)
+    covered = [] if disposal.adds and checked.receipt.kind == "readings" else overlapping(checked, uploads)
     checked.receipt.changes = [change for upload in named or covered for change in changes(home, checked, upload)]
     left = [upload for upload in covered if upload not in named]
     if checked.receipt.kind == "weather" and not any(checked.receipt.changes):

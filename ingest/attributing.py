@@ -44,7 +44,8 @@ def attribute(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], re
             )
             for row in table.data_rows
         ]
-        rows.put("observer", at, [reading.pseudonym(name) if name else None for name in people])
+        codes = {name: reading.pseudonym(name) for name in set(people) if name}
+        rows.put("observer", at, [codes.get(name) for name in people])
     remarks = remarks_of(table, mapped)
     rows.put("remark", at, [reading.scrub(remark[: COLUMNS["remark"].max_length]) if remark else None for remark in remarks])
     rows.put("values_as_written", at, _as_written(table, mapped, reading))
@@ -109,13 +110,16 @@ def _chambers(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], re
 def _texts(table: Table, mapped: ColumnMap, column: str, rows: Rows, at: Sequence[int], reading: Reading) -> None:
     limit = COLUMNS[column].max_length or 40
     values: list[str | None] = []
+    tags: dict[str, str] = {}
     for index, cell in zip(at, cells_of(table, mapped, column), strict=True):
         if isinstance(cell, date):  # 1-2 became 2 January: what it was cannot be told
             rows.mark(index, "tag_turned_into_date", column, text_of(cell))
         text = "" if isinstance(cell, date) else text_of(cell)
         if len(text) > limit:
             rows.mark(index, "text_shortened", column, limit=limit)
-        values.append(_tag(text[:limit], reading) if text else None)
+        if text and text not in tags:
+            tags[text] = _tag(text[:limit], reading)
+        values.append(tags.get(text))
     rows.put(column, at, values)
 
 
@@ -131,7 +135,7 @@ def _as_written(table: Table, mapped: ColumnMap, reading: Reading) -> list[str]:
     fragments = []
     for place in kept:
         header = json.dumps(reading.scrub(table.headers[place]), ensure_ascii=False)
-        cells = [table.cell(row, place) for row in table.data_rows]
+        cells = table.column(place)
         fragments.append(each_once(cells, partial(_fragment, header, reading.scrub)))
     return ["{" + ", ".join(filter(None, row)) + "}" for row in zip(*fragments, strict=True)]
 

@@ -17,7 +17,7 @@ def cells_of(table: Table, mapped: ColumnMap, column: str) -> list[CellValue]:
     """The values of a contract column by data row: the cell, else what the layout gives for the row or the whole table."""
     place, given, constant = mapped.place(column), table.given.get(column, {}), table.constants.get(column)
     if not given and constant is None:
-        return [table.cell(row, place) if place else None for row in table.data_rows]
+        return table.column(place) if place else [None] * len(table.data_rows)
     found: list[CellValue] = []
     for row in table.data_rows:
         cell = table.cell(row, place) if place else None

@@ -85,8 +85,8 @@ def _doubt_unit(table: Table, mapped: ColumnMap, column: ReadingColumn) -> None:
     unit = column.unit.value
     if unit is None or column.unit.why == "by the recipe":
         return
-    predawn = [window_named(text_of(cell)) == "predawn" for cell in cells_of(table, mapped, "sampling_window")]
-    clocks = [parse_time(cell) for cell in cells_of(table, mapped, "time_read")]
+    predawn = each_once(cells_of(table, mapped, "sampling_window"), lambda cell: window_named(text_of(cell)) == "predawn")
+    clocks = each_once(cells_of(table, mapped, "time_read"), parse_time)
     values = [
         abs(cell.value)
         for cell, is_predawn, clock in zip(column.written, predawn, clocks, strict=True)
@@ -142,7 +142,7 @@ def _share_in_semester(cells: Iterable[PartialDate], order: Order, registers: Re
 
 
 def _parsed(table: Table, place: int) -> ReadingColumn:
-    cells = [table.cell(row, place) for row in table.data_rows]
+    cells = table.column(place)
     mark = decimal_mark(cells)
     written = each_once(cells, lambda cell: parse_reading(cell, mark))
     return ReadingColumn(place, table.headers[place], written, Decision(), Decision())
@@ -150,7 +150,7 @@ def _parsed(table: Table, place: int) -> ReadingColumn:
 
 def _settle_commas(table: Table, column: ReadingColumn) -> None:
     """2,355 throughout a column is a decimal or a thousand: the chamber's limits say which, where only one can be."""
-    cells = [table.cell(row, column.place) for row in table.data_rows]
+    cells = table.column(column.place)
     unit = column.unit.value
     if unit is None or any(found is not None and found.value is not None for found in column.written):
         return

@@ -211,12 +211,14 @@ def _filled_down(table: Table, recipe: Recipe) -> list[str]:
         place = mapped.place(column)
         if place is None or len(table.data_rows) < 2:
             continue
-        cells = [table.cell(row, place) for row in table.data_rows]
+        cells = table.column(place)
+        if not any(cell is None or _is_ditto(cell) for cell in set(cells)):
+            continue
         is_once = _is_typed_once(cells)
         filled, last = 0, None
         given = table.given.setdefault(column, {})
         for row, cell in zip(table.data_rows, cells, strict=True):
-            is_ditto = isinstance(cell, str) and (cell.strip() in DITTO or fold(cell) in DITTO)
+            is_ditto = _is_ditto(cell)
             if cell is not None and not is_ditto:
                 last = cell
             elif last is not None and (is_ditto or is_once) and row not in given:
@@ -225,6 +227,10 @@ def _filled_down(table: Table, recipe: Recipe) -> list[str]:
         if filled:
             notes.append(f"{column}: written once for a block and taken for the rows below it too ({filled} rows)")
     return notes
+
+
+def _is_ditto(cell: CellValue) -> bool:
+    return isinstance(cell, str) and (cell.strip() in DITTO or fold(cell) in DITTO)
 
 
 def _is_typed_once(cells: list[CellValue]) -> bool:

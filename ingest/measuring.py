@@ -53,6 +53,8 @@ def measure(table: Table, mapped: ColumnMap, column: ReadingColumn, rows: Rows, 
 def remarks_of(table: Table, mapped: ColumnMap) -> list[str]:
     """The remarks of each data row, several columns joined."""
     places = mapped.columns.get("remark", [])
+    if len(places) == 1:
+        return [text_of(cell) for cell in table.column(places[0])]
     return ["; ".join(filter(None, (text_of(table.cell(row, place)) for place in places))) for row in table.data_rows]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from ingest.clock import parse_date, parse_time
@@ -20,6 +20,33 @@ STRONG_SUMMARY_WORDS = frozenset(
 )
 _NOTE_WORDS = "note notes legend key source remark nb comment comments values units data measured footnote"
 NOTE_WORDS = frozenset(_NOTE_WORDS.split())
+
+
+class KnownRows:
+    """Rows that need no second look: dated, timed, with a number, and without a text that was not in a row of data before.
+
+    Most rows of a long file are such; what is decided of them is what `other_row` would decide.
+    """
+
+    def __init__(self, meanings: Mapping[int, str | None]) -> None:
+        places = {meaning: place for place, meaning in meanings.items() if meaning}
+        clock = places.get("time_read") or places.get("time_cut")
+        self._free = {place - 1 for place, meaning in meanings.items() if meaning in ("remark", "observer")}
+        needed = [places.get("date"), places.get("reading"), places.get("site") or places.get("taxon"), clock]
+        self._needed = [place - 1 for place in needed if place] if all(needed) else []
+        self._texts: set[CellValue] = set()
+
+    def learn(self, filled: Mapping[int, CellValue]) -> None:
+        """Remember the texts of a row that was found to be data."""
+        if self._needed and all(place + 1 in filled for place in self._needed):
+            self._texts.update(cell for place, cell in filled.items() if place - 1 not in self._free)
+
+    def is_plain(self, cells: Sequence[CellValue]) -> bool:
+        """True where a row is like those before it."""
+        if not self._needed or len(cells) <= max(self._needed) or any(cells[place] is None for place in self._needed):
+            return False
+        texts = self._texts
+        return all(cell is None or cell in texts or place in self._free for place, cell in enumerate(cells))
 
 
 def is_value(cell: CellValue) -> bool:

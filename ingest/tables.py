@@ -9,7 +9,7 @@ from ingest.containers import CellValue, Sheet
 from ingest.folding import fold
 from ingest.headers import understand_header
 from ingest.problems import Problem
-from ingest.table_rows import ANCHORS, is_value, opens_small_table, other_row
+from ingest.table_rows import ANCHORS, KnownRows, is_value, opens_small_table, other_row
 
 CERTAIN = 60
 UNFAMILIAR_WITHIN = 30
@@ -52,6 +52,11 @@ class Table:
         cells = self.sheet.rows[row - 1]
         return cells[column - 1] if column <= len(cells) else None
 
+    def column(self, place: int) -> list[CellValue]:
+        """The cells of a column by data row."""
+        rows = self.sheet.rows
+        return [cells[place - 1] if place <= len(cells := rows[row - 1]) else None for row in self.data_rows]
+
     def address(self, row: int, column: int) -> str:
         """The cell's address in the file, such as F12."""
         return f"{letter(row)}{column}" if self.is_transposed else f"{letter(column)}{row}"
@@ -90,9 +95,14 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
     above: list[str] = []
     table: Table | None = None
     in_means = False
+    known = KnownRows({})
     for number, cells in enumerate(sheet.rows, start=1):
         if number in layout.other_rows:
             continue  # the second line of a header
+        if table is not None and not in_means and number != header_row and known.is_plain(cells):
+            table.data_rows.append(number)
+            above = []
+            continue
         filled = {place: cell for place, cell in enumerate(cells, start=1) if cell is not None}
         if not filled:
             layout.other_rows[number] = "blank_row"
@@ -105,6 +115,7 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
                     layout.tables.pop()  # its header was a line of group names over this one
                     above = table.titles[::-1]
                 table = Table(sheet, number, headers, above[::-1], top[::-1] if layout.tables else [])
+                known = KnownRows(table.meanings)
                 top = top or above
                 layout.tables.append(table)
             above, in_means = [], False
@@ -117,6 +128,7 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
             in_means = in_means or (code == "summary_row" and opens_small_table(filled))
             if code is None:
                 table.data_rows.append(number)
+                known.learn(filled)
                 above = []
             else:
                 layout.other_rows[number] = code

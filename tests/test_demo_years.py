@@ -28,7 +28,7 @@ FIELDS_OF_CONTRACT = {"initials": "observer", "email": "person_detail", "window"
 
 def made_in_a_process(to: Path, hash_seed: str) -> Path:
     """The demo made by its command, in a process with an order of hashes of its own."""
-    command = [sys.executable, "-m", "demo_years.make", "--to", to]
+    command = [sys.executable, "-m", "demo_years.make", "--to", str(to)]
     subprocess.run(command, check=True, cwd=HERE.parent, env={"PYTHONHASHSEED": hash_seed})  # noqa: S603 - our own module
     return to
 
