@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from dashboards.answer import Answer, Table
 from dashboards.words import count, is_missing, listed, semester_words
+from ingest.problem_kinds import KINDS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -27,7 +28,7 @@ def draw(uploads: pd.DataFrame, problems: pd.DataFrame, set_aside: pd.DataFrame,
     n_in, n_accepted, n_flagged, n_aside = (int(active[name].sum()) for name in _SUMS)
     out = len(uploads) - len(active)
     in_use = f"{count(len(active), 'upload')} in use, of {count(n_in, 'row')}"
-    reading = f"{in_use}: {n_accepted} accepted, {n_flagged} flagged and used, {n_aside} set aside."
+    reading = f"{in_use}: {n_accepted} accepted, {n_flagged} flagged, {n_aside} set aside."
     return Answer(
         title=f"{count(len(uploads), 'upload')} " + (f"of {semester_words(choices.semester)}" if choices.semester else "of every semester"),
         reading=reading,
@@ -81,9 +82,17 @@ def _problems(problems: pd.DataFrame) -> Table:
         "suggestion": "What to do",
         "count": "Times",
     }
-    words = {"flag": "flagged, and used", "set_aside": "set aside", "refuse": "refused"}
-    shown = problems.assign(severity=[words.get(severity, severity) for severity in problems["severity"]])
+    shown = problems.assign(
+        severity=[_became(severity, code) for severity, code in zip(problems["severity"], problems["code"], strict=True)]
+    )
     return Table("Problems", shown, headings, frozenset({"row", "count"}), frozenset({"file_name", "message", "suggestion"}))
+
+
+def _became(severity: str, code: str) -> str:
+    """What became of a row with a problem; a flag of a code that is no longer known says only that."""
+    if severity == "flag":
+        return "flagged" if code not in KINDS else "flagged, counts" if KINDS[code].usable else "flagged, out of the means"
+    return {"set_aside": "set aside", "refuse": "refused"}.get(severity, severity)
 
 
 def _rows(set_aside: pd.DataFrame) -> Table:

@@ -49,6 +49,8 @@ def differences(real: dict[str, Any], row: dict[str, Any]) -> dict[str, tuple[An
         "unit_as_written": real["unit"],
     }
     wrong = {name: (value, row[name]) for name, value in expected.items() if row[name] != value}
+    if (real["leaf_state"] == "senesced") != (row["leaf_state"] == "senesced"):
+        wrong["leaf_state"] = (real["leaf_state"], row["leaf_state"])
     if real["balance_pressure_mpa"] is None or row["balance_pressure_mpa"] is None:
         wrong |= {} if real["balance_pressure_mpa"] == row["balance_pressure_mpa"] else {"pressure": (real, row)}
     elif abs(real["balance_pressure_mpa"] - row["balance_pressure_mpa"]) > 1e-9:
