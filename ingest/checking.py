@@ -13,7 +13,7 @@ from typing import Any
 from ingest.clock import Order
 from ingest.columns import SEVERAL_ALLOWED, map_columns
 from ingest.containers import Container, read_container
-from ingest.errors import FileUnreadable, RecipeInvalid
+from ingest.errors import FileUnreadable, RecipeInvalid, SettingsInvalid
 from ingest.folding import fold
 from ingest.home import Home
 from ingest.labels import Labels
@@ -24,6 +24,7 @@ from ingest.receipts import Receipt
 from ingest.recipes import Recipe, find_recipe, shape_of
 from ingest.registers import Registers, read_registers
 from ingest.settings import Settings
+from ingest.sun import zone_fits
 from ingest.tables import SheetLayout
 from ingest.understood import Reading
 from ingest.weather import looks_like_weather, read_weather
@@ -86,6 +87,7 @@ def check_bytes(home: Home, data: bytes, name: str, asked: Asked | None = None) 
 
 
 def _check_readings(home: Home, data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
+    _check_zone(registers, settings)
     sha256 = hashlib.sha256(data).hexdigest()
     container = read_container(data, name)
     labels = Labels(registers)
@@ -115,6 +117,20 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
     return Checked(receipt, rows.columns, kept, data, name, scrubber.scrub(Path(name).name), asked, recipe.answers)
+
+
+def _check_zone(registers: Registers, settings: Settings) -> None:
+    """Without the sites' own time zone every clock time would fall into the wrong window, and nobody would notice.
+
+    Raises:
+        SettingsInvalid: the time zone cannot be that of a site.
+    """
+    for site in registers.sites.values():
+        if not zone_fits(site.longitude_deg, settings.timezone):
+            raise SettingsInvalid(
+                f"The time zone {settings.timezone} does not fit the site {site.site_name} at longitude {site.longitude_deg:g}. "
+                "Set timezone in tautleaf.toml to that of the sites, or correct the longitude in sites.csv (east is positive)."
+            )
 
 
 def _propose(kept: Recipe, receipt: Receipt) -> None:

@@ -9,6 +9,8 @@ from zoneinfo import ZoneInfo
 
 from ingest.words import meaning_of
 
+WIDEST_ZONE_HOURS = 4.0
+
 
 @dataclass(frozen=True)
 class SunTimes:
@@ -49,3 +51,14 @@ def window_of(clock: time, sun: SunTimes, midday_hours: float) -> str:
     if abs(moment - anchor) <= timedelta(hours=midday_hours):
         return "midday"
     return "morning" if moment < anchor else "afternoon"
+
+
+def zone_fits(longitude_deg: float, timezone: str) -> bool:
+    """Whether a time zone can be that of a place: its clock is within four hours of the sun's in winter or summer.
+
+    The widest zones on Earth are about three hours off at their edges.
+    """
+    by_sun = longitude_deg / 15
+    offsets = [datetime(2024, month, 1, tzinfo=ZoneInfo(timezone)).utcoffset() or timedelta() for month in (1, 7)]
+    apart = [abs(offset.total_seconds() / 3600 - by_sun) for offset in offsets]
+    return min(min(hours, 24 - hours) for hours in apart) <= WIDEST_ZONE_HOURS

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ingest.sun import SunTimes, sun_times, window_named, window_of
+from ingest.sun import SunTimes, sun_times, window_named, window_of, zone_fits
 
 
 def minutes(clock: time) -> float:
@@ -77,3 +77,12 @@ def test_the_window_follows_from_clock_and_sun(clock: str, window: str) -> None:
 )
 def test_a_window_s_word(word: str, window: str | None) -> None:
     assert window_named(word) == window
+
+
+@pytest.mark.parametrize(
+    ("longitude_deg", "timezone", "fits"),
+    [(-98.6, "America/Chicago", True), (-98.6, "UTC", False), (98.6, "America/Chicago", False), (76.0, "Asia/Shanghai", True),
+     (-8.6, "Europe/Madrid", True), (0.0, "UTC", True), (179.0, "Pacific/Auckland", True), (-171.8, "Pacific/Apia", True)],
+)  # fmt: skip
+def test_a_time_zone_far_from_the_sun_of_a_site_does_not_fit(longitude_deg: float, timezone: str, fits: bool) -> None:
+    assert zone_fits(longitude_deg, timezone) is fits
