@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from ingest.words import meaning_of
+
+if TYPE_CHECKING:
+    from astral import Observer
 
 WIDEST_ZONE_HOURS = 4.0
 
@@ -36,10 +41,26 @@ def sun_times(day: date, latitude_deg: float, longitude_deg: float, timezone: st
     from astral.sun import noon, sunrise, sunset
 
     place, zone = Observer(latitude=latitude_deg, longitude=longitude_deg), ZoneInfo(timezone)
-    try:
-        return SunTimes(*(moment(place, date=day, tzinfo=zone).time().replace(microsecond=0) for moment in (sunrise, noon, sunset)))
-    except ValueError:
-        return None
+    moments = [_moment(event, place, day, zone) for event in (sunrise, noon, sunset)]
+    return None if None in moments else SunTimes(*(moment for moment in moments if moment is not None))
+
+
+def _moment(event: Callable[..., datetime], place: Observer, day: date, zone: ZoneInfo) -> time | None:
+    """The clock time of an event on a local day.
+
+    The library looks for events by UTC date and gives up where one falls on the stroke of midnight UTC (about sunset in
+    the American prairies in September); the days beside it then tell, from which the event differs by a few minutes.
+    """
+    found: dict[int, time] = {}
+    for offset in (0, -1, 1):
+        try:
+            moment = event(place, date=day + timedelta(days=offset), tzinfo=zone)
+        except ValueError:
+            continue
+        found.setdefault(abs((moment.date() - day).days), moment.time().replace(microsecond=0))
+        if 0 in found:
+            break
+    return found[min(found)] if found else None
 
 
 def window_of(clock: time, sun: SunTimes, midday_hours: float) -> str:

@@ -48,6 +48,15 @@ def test_noon_lies_midway_between_sunrise_and_sunset(day: date, latitude: float,
     assert abs(minutes(sun.noon) - 720) < 47
 
 
+def test_an_event_on_the_stroke_of_midnight_utc_is_found() -> None:
+    # A day found by the property above: sunrise at 48 E, 59 S falls on 00:00 UTC on 20 November 2000.
+    sun = sun_times(date(2000, 11, 20), -59.0, 48.0, "Etc/GMT-3")
+    before = sun_times(date(2000, 11, 18), -59.0, 48.0, "Etc/GMT-3")
+    assert sun is not None
+    assert before is not None
+    assert abs(minutes(sun.sunrise) - minutes(before.sunrise)) < 6
+
+
 def test_days_are_longer_than_half_the_clock_at_the_equinox_for_refraction_and_the_sun_s_size() -> None:
     sun = sun_times(date(2024, 3, 20), 0.0, 0.0, "Etc/GMT")
     assert sun is not None
