@@ -49,18 +49,21 @@ def _moment(event: Callable[..., datetime], place: Observer, day: date, zone: Zo
     """The clock time of an event on a local day.
 
     The library looks for events by UTC date and gives up where one falls on the stroke of midnight UTC (about sunset in
-    the American prairies in September); the days beside it then tell, from which the event differs by a few minutes.
+    the American prairies in September); the days beside it then tell, between which the event lies.
     """
-    found: dict[int, time] = {}
+    beside: list[int] = []
     for offset in (0, -1, 1):
         try:
             moment = event(place, date=day + timedelta(days=offset), tzinfo=zone)
         except ValueError:
             continue
-        found.setdefault(abs((moment.date() - day).days), moment.time().replace(microsecond=0))
-        if 0 in found:
-            break
-    return found[min(found)] if found else None
+        if moment.date() == day:
+            return moment.time().replace(microsecond=0)
+        beside.append(moment.hour * 3600 + moment.minute * 60 + moment.second)
+    if not beside:
+        return None
+    seconds = sum(beside) // len(beside)
+    return time(seconds // 3600, seconds // 60 % 60, seconds % 60)
 
 
 def window_of(clock: time, sun: SunTimes, midday_hours: float) -> str:
