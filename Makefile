@@ -41,8 +41,9 @@ lint: $(STAMP)  ## formatter, linter, types and SQL linter, without exemptions
 	$(BIN)/mypy
 	$(BIN)/sqlfluff lint --disable-progress-bar warehouse
 
-bench: $(STAMP)  ## measure speed and memory; ratios within one run
+bench: $(STAMP)  ## measure speed and memory, and score the reader on the corpus of ugly files
 	$(BIN)/python -m tests.benchmarks
+	$(BIN)/python tests/corpus/score.py
 
 clean:  ## remove what can be made again
 	rm -rf $(VENV) demo_home .pytest_cache .mypy_cache .ruff_cache .hypothesis *.egg-info

@@ -114,7 +114,7 @@ def help_page(folder: Path, demo: Path) -> Figure:
 
 
 def main() -> None:
-    """Run all benchmarks and print a row each; exits 1 where a limit is missed."""
+    """Run all benchmarks and print a row each: kept or missed, the limit, and the ratio to the yardstick."""
     unit = yardstick()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
