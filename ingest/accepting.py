@@ -207,7 +207,7 @@ def _facts(checked: Checked, program: str, sha256: str) -> dict[str, Any]:
     return {
         "program": program,
         "kind": receipt.kind,
-        "file_name": checked.kept_name,
+        "file_name": receipt.file,
         "original_name": checked.name,
         "sha256": sha256,
         "rows_in_file": receipt.rows["in_file"],

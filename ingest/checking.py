@@ -46,7 +46,7 @@ class Asked:
 class Checked:
     """A checked file: the receipt, the columns of its rows for Parquet, and the recipe by which it was understood.
 
-    `name` is as received, `kept_name` without words that could name a person.
+    `name` is as received, and goes nowhere but into the ledger.
     """
 
     receipt: Receipt
@@ -54,7 +54,6 @@ class Checked:
     recipe: Recipe
     data: bytes
     name: str
-    kept_name: str
     asked: Asked
     answers: dict[str, Any] = field(default_factory=dict)
 
@@ -109,14 +108,14 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
         people=frozenset(people),
         file_name=Path(name).stem,
     )
-    # On the screen the file has the name that its user typed; what is kept of it holds no word that could name a person.
-    receipt = Receipt(reading.shown(Path(name).name), sha256, "readings", notes=list(container.notes))
+    # A file's name may hold a student's: it is shown and kept without words that could name a person.
+    receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=list(container.notes))
     rows = read_sheets(layouts, reading, receipt)
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
     _propose(kept, receipt)
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
-    return Checked(receipt, rows.columns, kept, data, name, scrubber.scrub(Path(name).name), asked, recipe.answers)
+    return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers)
 
 
 def _check_zone(registers: Registers, settings: Settings) -> None:
@@ -208,7 +207,7 @@ def _check_weather(data: bytes, name: str, registers: Registers, settings: Setti
     order = ORDERS.get(said.get("dates.order", ""))
     record = read_weather(data, name, registers, settings, gauge=asked.gauge, units=units, order=order)
     sha256 = hashlib.sha256(data).hexdigest()
-    receipt = Receipt(Path(name).name, sha256, "weather", problems=list(record.problems))
+    receipt = Receipt(Scrubber(registers.words()).scrub(Path(name).name), sha256, "weather", problems=list(record.problems))
     counts = {status: record.count(status) for status in ("accepted", "flagged", "set_aside")}
     receipt.rows = {"in_file": record.rows_in_file, **counts}
     receipt.reasons = dict(Counter(code for codes in record.columns["reasons"] for code in codes.split(";") if code))
@@ -218,5 +217,4 @@ def _check_weather(data: bytes, name: str, registers: Registers, settings: Setti
     receipt.fingerprint = hashlib.sha256(json.dumps([sha256, receipt.gauges, sorted(said.items())]).encode()).hexdigest()
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
-    kept_name = Scrubber(registers.words()).scrub(Path(name).name)
-    return Checked(receipt, record.columns, Recipe(), data, name, kept_name, asked, said)
+    return Checked(receipt, record.columns, Recipe(), data, name, asked, said)
