@@ -11,8 +11,6 @@ from dashboards.words import WINDOWS, count, listed, semester_order, semester_wo
 if TYPE_CHECKING:
     import pandas as pd
 
-ALL_SEMESTERS = {"every semester": ""}
-
 
 def settled(choices: Choices, holdings: pd.DataFrame) -> Choices:
     """The choices with what must be chosen filled in: the latest semester, its commonest window; codes that are unknown fall away."""

@@ -11,10 +11,9 @@ from ingest.rows import READING_COLUMNS
 Schema = Mapping[str, str]
 
 _OF_UPLOAD: Schema = {"program": "VARCHAR", "upload_id": "VARCHAR"}
-_WHOSE = {"program": "VARCHAR", "upload_id": "VARCHAR"}
-READINGS: Schema = {**_WHOSE, **READING_COLUMNS}
-WEATHER: Schema = {**_WHOSE, **WEATHER_COLUMNS}
-PROBLEMS: Schema = {**_WHOSE, **PROBLEM_COLUMNS}
+READINGS: Schema = {**_OF_UPLOAD, **READING_COLUMNS}
+WEATHER: Schema = {**_OF_UPLOAD, **WEATHER_COLUMNS}
+PROBLEMS: Schema = {**_OF_UPLOAD, **PROBLEM_COLUMNS}
 
 UPLOADS: Schema = {
     "program": "VARCHAR",

@@ -13,7 +13,6 @@ from collections.abc import Collection, Hashable, Mapping
 from typing import TypeVar
 
 Key = TypeVar("Key", bound=Hashable)
-_FEWEST_HIDDEN = 2
 
 
 def is_small(count: int, threshold: int) -> bool:
