@@ -12,11 +12,13 @@ __all__ = ["BuildReport", "Spare", "build"]
 
 @dataclass(frozen=True)
 class BuildReport:
-    """A finished build: its id, the seconds from go to published, and the rows of each table of the instructor's file."""
+    """A finished build: its id, the seconds from go to published, the rows of each table of the instructor's file, and how many
+    statistics were `computed` and how many `remembered` from the build before."""
 
     build_id: str
     seconds: float
     tables: dict[str, int]
+    statistics: dict[str, int]
 
 
 def build(home: Home, spare: Spare | None = None) -> BuildReport:
@@ -34,4 +36,4 @@ def build(home: Home, spare: Spare | None = None) -> BuildReport:
     """
     with spare or Spare(home) as process:
         report = process.go()
-    return BuildReport(report["build_id"], report["seconds"], report["tables"])
+    return BuildReport(report["build_id"], report["seconds"], report["tables"], report["statistics"])

@@ -53,10 +53,16 @@ def make_build(home: Home, models: Models) -> dict[str, Any]:
         )
         tables = publish(home, folder / DATABASE, folder / "inputs", facts, models.descriptions())
         (folder / DATABASE).rename(home.modelled / f"{build_id}.duckdb")
+        models.statistics.save()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
     _remove_old(home.modelled)
-    return {"build_id": build_id, "seconds": time.perf_counter() - started, "tables": tables}
+    return {
+        "build_id": build_id,
+        "seconds": time.perf_counter() - started,
+        "tables": tables,
+        "statistics": {"computed": models.statistics.computed, "remembered": models.statistics.reused},
+    }
 
 
 def _remove_old(folder: Path) -> None:

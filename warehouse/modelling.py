@@ -11,7 +11,7 @@ import os
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 os.environ.update(DBT_SEND_ANONYMOUS_USAGE_STATS="false", DO_NOT_TRACK="1")  # before dbt is imported
 
@@ -22,6 +22,8 @@ from dbt.cli.main import dbtRunner
 from warehouse.functions import register
 from warehouse.inputs import READINGS
 from warehouse.parquet import write_parquet
+from warehouse.remembered import Remembered
+from warehouse.statistics_in_sql import register_statistics
 
 if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
@@ -29,14 +31,18 @@ if TYPE_CHECKING:
 PROJECT = Path(__file__).parent
 # dbt takes the catalog's name from the file's and fixes it while parsing: every build's file has this name at first.
 DATABASE = "tautleaf.duckdb"
+STATISTICS = "statistics.json"
 
 
 class Plugin(BasePlugin):  # type: ignore[misc]  # dbt has no types
-    """What dbt-duckdb looks for in a plugin module."""
+    """What dbt-duckdb looks for in a plugin module, and makes itself: what it needs stands in the class."""
+
+    remembered: ClassVar[Remembered]
 
     def configure_connection(self, conn: DuckDBPyConnection) -> None:
         """Register the statistical functions on the database that dbt has opened."""
         register(conn)
+        register_statistics(conn, self.remembered)
 
 
 @dataclass(frozen=True)
@@ -48,10 +54,11 @@ class Failure:
 
 
 class Models:
-    """The parsed project. `workplace` keeps dbt's target and log folders and its parse cache."""
+    """The parsed project. `workplace` keeps dbt's target and log folders, its parse cache, and the statistics of the last build."""
 
     def __init__(self, workplace: Path) -> None:
         self.workplace = workplace
+        self.statistics = Remembered(workplace / STATISTICS)
         # Nothing is opened while parsing. The same names for every home keep the parse cache good when a home is moved or copied.
         os.environ.update(TAUTLEAF_INPUTS="inputs", TAUTLEAF_DATABASE=DATABASE)
         parsed = dbtRunner().invoke(self._arguments("parse"))
@@ -67,7 +74,9 @@ class Models:
         with tempfile.TemporaryDirectory(dir=self.workplace) as folder:
             inputs = Path(folder, "inputs")
             write_parquet(inputs / "readings" / "none.parquet", READINGS, [])
-            self._invoke("build", inputs, Path(folder, DATABASE), "--select", "stg_readings", "set_aside")
+            self._invoke(
+                "build", Remembered(Path(folder, STATISTICS)), inputs, Path(folder, DATABASE), "--select", "stg_readings", "set_aside"
+            )
 
     def build(self, inputs: Path, database: Path, *selection: str) -> list[Failure]:
         """Build every model and run every test of it into a file that does not exist yet.
@@ -77,11 +86,11 @@ class Models:
             database: path of the new file, named `DATABASE`.
             selection: further arguments that choose nodes, for tests.
         """
-        return self._invoke("build", inputs, database, "--exclude-resource-type", "unit_test", *selection)
+        return self._invoke("build", self.statistics, inputs, database, "--exclude-resource-type", "unit_test", *selection)
 
     def test_units(self, inputs: Path, database: Path) -> list[Failure]:
         """Run dbt's unit tests, whose rows stand in the yml files; the models must have been built before."""
-        return self._invoke("test", inputs, database, "--select", "test_type:unit")
+        return self._invoke("test", self.statistics, inputs, database, "--select", "test_type:unit")
 
     def descriptions(self) -> dict[str, dict[str, str]]:
         """Model or source, then column (and '' for the table itself), to its description."""
@@ -97,7 +106,8 @@ class Models:
         models = [node for node in self._manifest.nodes.values() if node.resource_type == "model"]
         return {node.name: {name: column.data_type for name, column in node.columns.items()} for node in models}
 
-    def _invoke(self, command: str, inputs: Path, database: Path, *arguments: str) -> list[Failure]:
+    def _invoke(self, command: str, statistics: Remembered, inputs: Path, database: Path, *arguments: str) -> list[Failure]:
+        Plugin.remembered = statistics
         self._at(inputs, database)
         for node in self._manifest.nodes.values():  # dbt marks what it has compiled, and would not compile it for another file
             node.compiled, node.extra_ctes_injected, node.extra_ctes = False, False, []

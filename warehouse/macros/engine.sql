@@ -1,4 +1,4 @@
-{#- What differs between engines: reading files, day arithmetic, series of days, quantiles, the type of text. -#}
+{#- What differs between engines: reading files, day arithmetic, series of days, quantiles, lists, the type of text. -#}
 
 {% macro received(name) -%}
     {{ return(adapter.dispatch('received')(name, source('received', name))) }}
@@ -69,6 +69,19 @@
 
 {% macro spark__quantile(value, share) -%}
     percentile({{ value }}, {{ share }})
+{%- endmacro %}
+
+{#- The values of a group as a list in a stated order, as a statistic takes them: nulls stay in their places. -#}
+{% macro listed(value, order) -%}
+    {{ return(adapter.dispatch('listed')(value, order)) }}
+{%- endmacro %}
+
+{% macro default__listed(value, order) -%}
+    list({{ value }} order by {{ order }})
+{%- endmacro %}
+
+{% macro spark__listed(value, order) -%}
+    transform(array_sort(collect_list(struct({{ order }}, {{ value }} as listed_value))), entry -> entry.listed_value)
 {%- endmacro %}
 
 {% macro text_type() -%}

@@ -1,0 +1,13 @@
+"""Every statistic that the models may call by name, see `warehouse.functions`.
+
+A statistic takes scalars and lists and returns a frozen dataclass (or a list of them, or a scalar) whose annotations are its
+columns' types. Its `reason_code` and `reason` say why values are null. The same arguments always give the same result: a
+bootstrap has a fixed seed, and the model lists values in a stated order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+STATISTICS: tuple[Callable[..., Any], ...] = ()

@@ -1,0 +1,112 @@
+"""Makes the statistics known to DuckDB: types from their annotations, no warning, no inf, each computed at most once.
+
+A model calls a statistic by its Python name: `censored_summary(list(pressure_mpa order by plant_key), list(...))` is a struct
+whose fields are those of the dataclass that the function returns.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, fields, is_dataclass
+from functools import partial
+from inspect import signature
+from math import isfinite
+from types import NoneType, UnionType
+from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
+
+import numpy as np
+
+from warehouse.remembered import Remembered
+from warehouse.statistics.catalog import STATISTICS
+from warehouse.statistics.reasons import reason
+
+if TYPE_CHECKING:
+    from duckdb import DuckDBPyConnection
+
+Statistic = Callable[..., Any]
+_SCALARS = {float: "DOUBLE", int: "BIGINT", str: "VARCHAR", bool: "BOOLEAN"}
+
+
+def register_statistics(connection: DuckDBPyConnection, remembered: Remembered) -> None:
+    """Create every function of the catalog on a DuckDB database, which keeps them while its process lives."""
+    from duckdb.func import SPECIAL
+
+    for statistic in STATISTICS:
+        *takes, gives = sql_types(statistic)
+        connection.create_function(
+            statistic.__name__,
+            _remembering(statistic, remembered),
+            [connection.type(name) for name in takes],
+            connection.type(gives),
+            null_handling=SPECIAL,
+        )
+
+
+def _remembering(statistic: Statistic, remembered: Remembered) -> Statistic:
+    def call(*arguments: Any) -> Any:
+        return remembered.recall(statistic.__name__, arguments, partial(guarded, statistic))
+
+    call.__signature__ = signature(statistic)  # type: ignore[attr-defined]  # DuckDB counts the parameters by it
+    return call
+
+
+def sql_types(statistic: Statistic) -> list[str]:
+    """DuckDB's types of a statistic's parameters and, last, of its result."""
+    hints = get_type_hints(statistic)
+    gives = hints.pop("return")
+    return [*(_sql_type(hint) for hint in hints.values()), _sql_type(gives)]
+
+
+def _sql_type(hint: Any) -> str:
+    if hint in _SCALARS:
+        return _SCALARS[hint]
+    if isinstance(hint, UnionType):  # "float | None": every column may be null
+        (inner,) = (part for part in get_args(hint) if part is not NoneType)
+        return _sql_type(inner)
+    if get_origin(hint) in (list, Sequence):
+        return f"{_sql_type(get_args(hint)[0])}[]"
+    if is_dataclass(hint):
+        hints = get_type_hints(hint)
+        return f"STRUCT({', '.join(f'{field.name} {_sql_type(hints[field.name])}' for field in fields(hint))})"
+    raise TypeError(f"{hint} has no column type")
+
+
+def guarded(statistic: Statistic, *arguments: Any) -> Any:
+    """The statistic's result as plain values without inf or NaN; null with a reason where the numbers break the arithmetic.
+
+    What is caught is what numbers can do to a formula. A fault of the code (a wrong name, a wrong type) fails the build.
+    """
+    try:
+        with np.errstate(all="ignore"), warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            result = statistic(*arguments)
+    except (ArithmeticError, ValueError, np.linalg.LinAlgError):
+        return _unknown(get_type_hints(statistic)["return"])
+    return _plain(result)
+
+
+def _unknown(hint: Any) -> Any:
+    """Every field null but the reason; for a list none, for a scalar null."""
+    if isinstance(hint, type) and is_dataclass(hint):
+        return {**{field.name: None for field in fields(hint)}, **_told(hint, "not_computable")}
+    return [] if get_origin(hint) in (list, Sequence) else None
+
+
+def _told(hint: type, code: str) -> dict[str, str]:
+    names = {field.name for field in fields(hint)}
+    return {name: text for name, text in reason(code).items() if name in names}
+
+
+def _plain(result: Any) -> Any:
+    if is_dataclass(result) and not isinstance(result, type):
+        values = {name: _plain(value) for name, value in asdict(result).items()}
+        lost = any(value is not None and values[name] is None for name, value in asdict(result).items())
+        return {**values, **_told(type(result), "not_finite")} if lost and values.get("reason_code") is None else values
+    if isinstance(result, dict):
+        return {name: _plain(value) for name, value in result.items()}
+    if isinstance(result, (list, tuple)):
+        return [_plain(value) for value in result]
+    if isinstance(result, np.generic):
+        result = result.item()
+    return None if isinstance(result, float) and not isfinite(result) else result
