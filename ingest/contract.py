@@ -24,6 +24,7 @@ class Column:
     personal: bool = False
     discard: bool = False
     aliases: bool = False
+    later: bool = False  # of a register: came after the first homes, whose files may lack it; it is blank there
     register: str | None = None
     allowed: tuple[str, ...] = ()
     header: tuple[str, ...] = ()

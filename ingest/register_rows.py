@@ -93,7 +93,8 @@ def _delimiter(text: str) -> str:
 def _header_problems(file: str, line: int, header: list[str], kind: Kind) -> list[Problem]:
     place = {"sheet": file, "row": line}
     known = ", ".join(kind.columns)
-    problems = [problem("register_column_missing", place={**place, "column": name}) for name in kind.columns if name not in header]
+    missing = [column.name for column in kind.columns.values() if column.name not in header and not column.later]
+    problems = [problem("register_column_missing", place={**place, "column": name}) for name in missing]
     for position, name in enumerate(header):
         if name and name not in kind.columns:
             where = {**place, "column": "the header", "value": name}

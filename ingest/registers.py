@@ -20,7 +20,7 @@ WOODY_GROUPS = ("shrub", "tree")
 
 @dataclass(frozen=True)
 class Site:
-    """A site: where it lies on the hill, its position in degrees, and whose rain stands for it."""
+    """A site: where it lies on the hill, its position in degrees, its soil, and whose rain stands for it."""
 
     site: str
     site_name: str
@@ -30,6 +30,8 @@ class Site:
     longitude_deg: float
     elevation_m: float | None
     soil_depth_m: float | None
+    soil_texture: str | None
+    available_water_mm_per_m: float | None
     gauge: str
 
 
