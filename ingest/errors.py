@@ -91,6 +91,12 @@ class PublishedDamaged(TautleafError):
     code = "published_damaged"
 
 
+class PlanUnclear(TautleafError):
+    """A field day was to be planned with numbers that make no plan."""
+
+    code = "plan_unclear"
+
+
 class PortTaken(TautleafError):
     """The dashboard's port is in use."""
 

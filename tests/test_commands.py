@@ -17,7 +17,7 @@ from tautleaf import app
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, csv_bytes, small_lab, tree_hash
 
 ROOT = Path(__file__).parents[1]
-COMMANDS = ("init", "check", "load", "withdraw", "build", "status", "serve", "demo")
+COMMANDS = ("init", "check", "load", "withdraw", "build", "plan", "status", "serve", "demo")
 
 
 @pytest.fixture
@@ -174,3 +174,12 @@ def test_help_imports_nothing_heavy() -> None:
     )
     result = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)  # noqa: S603  # our own words
     assert result.stdout.strip() == "[]"
+
+
+def test_a_plan_needs_no_history_and_refuses_nonsense(home: Home) -> None:
+    found = answer("plan", "--difference", "0.5", "--home", home.root)
+    assert "Assumed" in found["scatter"]["source"]
+    assert found["designs"][0]["plants_per_site"] > found["designs"][-1]["plants_per_site"] >= 2
+    assert "eye protection" in found["care"]
+    assert "read 3 leaves of each of" in run("plan", "--difference", "0.5", "--sd-plant", "0.3", "--sd-leaf", "0.2")
+    assert answer("plan", "--difference", "0", "--home", home.root, code=1)["error"] == "plan_unclear"

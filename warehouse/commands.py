@@ -1,4 +1,4 @@
-"""Commands of the second stage: load, withdraw, build, status."""
+"""Commands of the second stage: load, withdraw, build, plan, status."""
 
 from __future__ import annotations
 
@@ -23,6 +23,7 @@ def register(app: typer.Typer) -> None:
     app.command(epilog="Example: tautleaf load 'Fall 2024 Section A.xlsx' --replaces u3f2a91c044")(load)
     app.command(epilog="Example: tautleaf withdraw u3f2a91c044")(withdraw)
     app.command(epilog="Example: tautleaf build --from-received")(build)
+    app.command(epilog="Example: tautleaf plan --difference 0.5 --group c4_grass --window midday")(plan)
     app.command(epilog="Example: tautleaf status --json")(status)
 
 
@@ -154,6 +155,34 @@ def build(
     say(f"Published build {made.build_id} in {made.seconds:.1f} s: {made.tables['observations']} readings.")
     if changed:
         say(f"Understood in another way than before: {', '.join(changed)}.")
+
+
+@user_errors
+def plan(
+    difference: Annotated[
+        float, typer.Option(metavar="MPA", help="The true difference between two sites that should be seen, MPa.", show_default=False)
+    ],
+    group: Annotated[str, typer.Option(help="Functional group: c4_grass, c3_grass, forb, shrub or tree.")] = "c4_grass",
+    window: Annotated[str, typer.Option(help="Sampling window: predawn, morning, midday or afternoon.")] = "midday",
+    leaves: Annotated[int, typer.Option(help="Leaves read per plant.")] = 3,
+    power: Annotated[float, typer.Option(help="Wanted chance to see the difference.")] = 0.8,
+    sd_plant: Annotated[
+        float | None, typer.Option(metavar="MPA", help="Standard deviation between plants, in place of the home's own.")
+    ] = None,
+    sd_leaf: Annotated[float | None, typer.Option(metavar="MPA", help="Standard deviation between leaves of a plant.")] = None,
+    home: HomeOption = None,
+    is_json: JsonOption = False,
+) -> None:
+    """Say how many plants and leaves a class needs to see a difference, at the scatter of its own readings."""
+    from ingest.home import find_home
+    from warehouse.planning import make_plan, named_scatter, scatter_of
+
+    scatter = named_scatter(sd_plant, sd_leaf) or scatter_of(find_home(home), group, window)
+    made = make_plan(difference, scatter, group, window, power, leaves)
+    if is_json:
+        say_json(made.as_dict())
+        return
+    say(made.as_text())
 
 
 @user_errors

@@ -34,6 +34,7 @@ _FOR_CLASS = {
     "site_season": Share("program, year, semester, site, functional_group, sampling_window"),
     "taxon_season": Share("program, year, semester, site, taxon, sampling_window"),
     "fair_contrasts": Share("program, year, semester, functional_group, sampling_window"),
+    "variance_components": Share("program, functional_group, sampling_window"),
     "rain_days": Share("program, gauge, date"),
     "rain_months": Share("program, gauge, month_start"),
     "semesters": Share("start_date"),
