@@ -64,7 +64,11 @@ def test_good_registers_read_as_typed_rows(home: Home) -> None:
 def test_a_register_from_before_a_column_came_reads_with_the_column_blank(home: Home) -> None:
     registers = read_registers(home)
     assert registers.sites["hill"].soil_texture is None
-    text = TABLES["sites"].replace("soil_depth_m,", "soil_depth_m,soil_texture,available_water_mm_per_m,").replace(",0.25,", ",0.25,silt_loam,,")
+    text = (
+        TABLES["sites"]
+        .replace("soil_depth_m,", "soil_depth_m,soil_texture,available_water_mm_per_m,")
+        .replace(",0.25,", ",0.25,silt_loam,,")
+    )
     (home.registers / "sites.csv").write_text(text.replace(",,,ranch", ",,,,125,ranch"), "utf-8")
     sites = read_registers(home).sites
     assert (sites["hill"].soil_texture, sites["hill"].available_water_mm_per_m) == ("silt_loam", None)
@@ -72,7 +76,12 @@ def test_a_register_from_before_a_column_came_reads_with_the_column_blank(home: 
 
 
 def test_a_texture_that_no_table_has_is_refused(home: Home) -> None:
-    text = TABLES["sites"].replace("soil_depth_m,", "soil_depth_m,soil_texture,").replace(",0.25,", ",0.25,clay loam,").replace(",,,r", ",,,,r")
+    text = (
+        TABLES["sites"]
+        .replace("soil_depth_m,", "soil_depth_m,soil_texture,")
+        .replace(",0.25,", ",0.25,clay loam,")
+        .replace(",,,r", ",,,,r")
+    )
     assert refused(home, "sites", text) == [("sites.csv", 2, "soil_texture", "clay loam", "register_value_invalid")]
 
 
