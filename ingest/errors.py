@@ -49,6 +49,12 @@ class FileUnreadable(TautleafError):
     code = "file_unreadable"
 
 
+class FileBeyondLimits(FileUnreadable):
+    """The file takes more memory or time than a class's file can need."""
+
+    code = "file_beyond_limits"
+
+
 class RecipeInvalid(TautleafError):
     """A recipe cannot be used as it stands."""
 
