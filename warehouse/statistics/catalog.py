@@ -10,4 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-STATISTICS: tuple[Callable[..., Any], ...] = ()
+from warehouse.statistics.censored_groups import censored_difference, logrank
+
+STATISTICS: tuple[Callable[..., Any], ...] = (*(censored_difference, logrank),)

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 REASONS: Mapping[str, str] = {
     "not_computable": "The numbers do not admit this estimate.",
     "not_finite": "The estimate has no finite value.",
+    # censored groups
+    "side_without_plants": "One side has no plants.",
+    "few_values": "Only {n} plants gave a value; {needed} are needed for a model, so the readings are shown.",
+    "few_values_on_a_side": "One side has fewer than {needed} plants that gave a value, not a bound.",
+    "mostly_bounds": "More than 80 % of the plants are drier than the chamber could show: no mean.",
+    "no_variance_in_groups": "The plants do not differ: no model of their spread.",
+    "ranks_do_not_differ": "The plants cannot be ranked: their values are all the same.",
 }
 
 
-def reason(code: str, **numbers: object) -> dict[str, str]:
+def reason(code: str, **numbers: object) -> dict[str, Any]:
     """The two fields of a result that say why it is null: `reason_code`, and `reason` with its numbers put in.
 
     Raises:
