@@ -15,6 +15,11 @@ REASONS: Mapping[str, str] = {
     "mostly_bounds": "More than 80 % of the plants are drier than the chamber could show: no mean.",
     "no_variance_in_groups": "The plants do not differ: no model of their spread.",
     "ranks_do_not_differ": "The plants cannot be ranked: their values are all the same.",
+    "no_spread": "All values are alike: nothing can be said of their spread.",
+    "mixed_too_few": "{n} values are too few for a mixed model.",
+    "mixed_no_factor": "Nothing that the values share has the {least} levels that a random effect needs.",
+    "mixed_not_identifiable": "The compared columns depend on each other: their effects cannot be told apart.",
+    "mixed_not_converged": "The mixed model did not converge.",
 }
 
 
