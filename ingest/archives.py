@@ -12,6 +12,7 @@ from ingest.limited import MEMBERS, UNPACKED_MB
 
 _CHUNK = 1 << 20
 _ENTITY = b"<!ENTITY"
+NOT_READ = {"xl/workbook.bin": "a binary workbook", "Index/": "a sheet of another program", "word/": "a text document"}
 
 
 def archive_kind(data: bytes, name: str) -> str:
@@ -32,6 +33,8 @@ def _kind(archive: zipfile.ZipFile, name: str) -> str:
     names = {member.filename for member in members}
     kind = "xlsx" if "xl/workbook.xml" in names else "ods" if "content.xml" in names else None
     if kind is None:
+        if words := [words for member, words in NOT_READ.items() if any(found.startswith(member) for found in names)]:
+            raise FileUnreadable(f"{name} is {words[0]}: export the table as .xlsx, .ods or .csv and load that file.")
         raise FileUnreadable(f"{name} is an archive without a sheet in it: unpack it and load the sheet.")
     if any(member.flag_bits & 1 for member in members) or _is_locked(archive, names, name):
         raise FileUnreadable(f"{name} is locked with a password: save it without one and load that file.")

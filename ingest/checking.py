@@ -24,6 +24,7 @@ from ingest.receipts import Receipt
 from ingest.recipes import Recipe, find_recipe, shape_of
 from ingest.registers import Registers, read_registers
 from ingest.settings import Settings
+from ingest.shifted import mend_shifted
 from ingest.sun import zone_fits
 from ingest.tables import SheetLayout
 from ingest.understood import Reading
@@ -95,6 +96,8 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     kept = find_recipe(home.recipes, shape).with_answers(sha256, asked.answers)
     recipe = kept.for_file(sha256)
     layouts = _by_recipe(container, layouts, recipe, labels)
+    if container.kind == "text":
+        container.notes.extend(note for layout in layouts for note in mend_shifted(layout))
     _refuse_idle_answers(asked, layouts)
     people = _people(layouts, recipe)
     scrubber = Scrubber(registers.words(), people)

@@ -18,6 +18,7 @@ class Sheet:
     number: int
     rows: list[list[CellValue]]
     is_hidden: bool = False
+    shifted: set[int] = field(default_factory=set)  # rows of text with more cells than their header
 
 
 @dataclass

@@ -10,12 +10,12 @@ from typing import Any
 
 from ingest.archives import archive_kind
 from ingest.containers import CellValue, Container, Sheet
-from ingest.delimited import cells_of, decode, wide_encoding
+from ingest.delimited import cells_of, decode, mended, wide_encoding
 from ingest.errors import FileUnreadable
 from ingest.limited import CELL_CHARACTERS, CELLS, SHEETS
 from ingest.units import units_in
 from ingest.web_tables import tables_of
-from ingest.workbooks import DETAILS_UP_TO_BYTES, RawSheet, read_details, read_workbook
+from ingest.workbooks import DETAILS_UP_TO_BYTES, RawSheet, hidden_in_ods, read_details, read_workbook
 
 ENDINGS = {
     "xlsx": (".xlsx", ".xlsm"),
@@ -68,6 +68,7 @@ def open_file(data: bytes, name: str) -> Container:
     else:
         container = _web_page(data, name) if kind == "web page" else _workbook(data, name, kind)
     _hold_to_limits(container, name)
+    _mend_letters(container)
     ending = PurePath(name).suffix.lower()
     if ending and ending not in ENDINGS[kind]:
         container.notes.append(f"The name ends in {ending[:12]}, and the content is {KIND_WORDS[kind]}: it was read as that.")
@@ -90,7 +91,7 @@ def container_kind(data: bytes, name: str) -> str:
         return "xls"
     if data.startswith(_ARCHIVE):
         return archive_kind(data, name)
-    head = data[:2000].lstrip(b"\xef\xbb\xbf \r\n\t").lower()
+    head = (decode(data[:4000]).encode() if wide_encoding(data) else data[:2000]).lstrip(b"\xef\xbb\xbf \r\n\t").lower()
     if re.match(rb"<!doctype html|<html|<table|<meta|<head|<body|<div", head) or (head.startswith(b"<?xml") and b"<html" in head):
         return "web page"
     if re.match(rb"<\?xml|<!", head):
@@ -98,6 +99,19 @@ def container_kind(data: bytes, name: str) -> str:
     if len(_CONTROL.findall(data[:4096])) > len(data[:4096]) / 100 and wide_encoding(data) is None:
         raise FileUnreadable(f"{name} is not a sheet and not text: export the table as .xlsx, .ods or .csv and load that file.")
     return "text"
+
+
+def _mend_letters(container: Container) -> None:
+    """Put right what a program decoded by the wrong code page and saved so, and say it."""
+    count = 0
+    for sheet in container.sheets:
+        for row in sheet.rows:
+            for place, cell in enumerate(row):
+                if isinstance(cell, str) and not cell.isascii() and (right := mended(cell)) != cell:
+                    row[place] = right
+                    count += 1
+    if count:
+        container.notes.append(f"Letters that a program had spoilt by decoding them twice were put right in {count} cells.")
 
 
 def _hold_to_limits(container: Container, name: str) -> None:
@@ -120,6 +134,8 @@ def _workbook(data: bytes, name: str, kind: str) -> Container:
         container.notes.append(
             "What is hidden, formats that show a unit and formulas without a value were not looked for in this workbook."
         )
+    if kind == "ods" and len(data) <= DETAILS_UP_TO_BYTES:
+        hidden_in_ods(data, sheets)
     for number, raw in enumerate(sheets, start=1):
         rows: list[list[CellValue]] = [_row(row) for row in raw.rows]
         for address, literal in raw.units.items():

@@ -83,6 +83,9 @@ KINDS: Mapping[str, ProblemKind] = {
     "taxon_set_aside": _aside("the recipe sets the plant name {value} aside", "nothing to do"),
     "section_missing": _aside("no section", "write the lab section"),
     "row_repeated": _aside("the same leaf with the same reading as row {other}", "nothing to do if it was typed twice"),
+    "row_shifted": _aside(
+        "more cells than the header: a comma within a number or a text may have shifted them", "write decimal points, or quote the text"
+    ),
     "contract_broken": _aside("{value} is not allowed here: {allowed}", "correct the cell"),
     # Doubts: loaded, but out of the summaries.
     "unit_doubt": _flag(

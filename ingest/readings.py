@@ -105,6 +105,8 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
     for index, number in zip(at, table.data_rows, strict=True):
         rows.places[index] = Place(table, number, places)
         rows.columns["source_cell"][index] = table.address(number, column.place)
+        if number in table.sheet.shifted:
+            rows.mark(index, "row_shifted")
         if table.is_transposed:
             rows.columns["source_row"][index] = column.place
     for name, value in table.constants.items():

@@ -6,6 +6,7 @@ import importlib
 import io
 import re
 import sys
+import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -88,6 +89,18 @@ def read_details(data: bytes, sheets: list[RawSheet]) -> bool:
                 if cell.value is not None:
                     _cell_details(sheet, cell)
     return True
+
+
+def hidden_in_ods(data: bytes, sheets: list[RawSheet]) -> None:
+    """Add what an OpenDocument sheet hides, from its own text: the reader of values skips these marks."""
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        pages = archive.read("content.xml").split(b"<table:table ")[1:]
+    for sheet, page in zip(sheets, pages, strict=False):
+        for what, pattern in (("rows", b"row"), ("columns", b"column")):
+            if re.search(rb"<table:table-" + pattern + rb'\b[^>]*table:visibility="collapse"', page):
+                sheet.hidden.append(what)
+        if re.search(rb'<table:table-row\b[^>]*table:visibility="filter"', page):
+            sheet.hidden.append("rows by a filter")
 
 
 def _cell_details(sheet: RawSheet, cell: Any) -> None:

@@ -9,6 +9,9 @@ from tests.corpus.truth import Ugly
 
 GROUPS = [
     "containers",
+    "encoded",
+    "programs",
+    "pages",
     "layouts",
     "sheets",
     "side_by_side",

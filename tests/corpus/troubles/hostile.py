@@ -174,7 +174,7 @@ def cells() -> list[Ugly]:
         _file("three thousand columns", f"{NAME}.csv", csv_bytes(wide.rows), wide),
         _file("readings of ten thousand digits", f"{NAME}.csv", csv_bytes(reading.rows), reading),
         _file("a cell beyond any limit", f"{NAME}.csv", huge),
-        _file("a quote that never closes", f"{NAME}.csv", open_quote),
+        _file("a quote that never closes", f"{NAME}.csv", open_quote, usual(leaves)),
         _file("headers without rows", f"{NAME}.csv", b"Date,Time,Site,Species,Plant,Leaf,Pressure (bar)\n"),
         _file("a letter", f"{NAME}.txt", b"Dear class,\n\nplease send the readings, dates and sites, by Friday.\n\nThanks\n"),
         _file("a program", f"{NAME}.csv", b"\x7fELF\x02\x01\x01" + bytes(range(256)) * 40),
