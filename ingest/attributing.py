@@ -23,6 +23,8 @@ from ingest.tables import Table
 from ingest.understood import Reading, Understood
 
 _CODE = re.compile(r"[#]?[A-Za-z]{0,4}([-_. /#]?\d{1,4}){0,3}[-_. ]?[A-Za-z]?")
+_DECIMAL = re.compile(r"[-+−]?\d{1,4}[.,]\d+")
+_TURNED = re.compile(r"\d{1,2}-[A-Z][a-z]{2}|[A-Z][a-z]{2}-\d\d")  # 3-Jan and Jan-03, as programs show such a date
 COLUMNS = contract()["readings"].columns
 
 
@@ -112,9 +114,10 @@ def _texts(table: Table, mapped: ColumnMap, column: str, rows: Rows, at: Sequenc
     values: list[str | None] = []
     tags: dict[str, str] = {}
     for index, cell in zip(at, cells_of(table, mapped, column), strict=True):
-        if isinstance(cell, date):  # 1-2 became 2 January: what it was cannot be told
+        is_turned = isinstance(cell, date) or _TURNED.fullmatch(text_of(cell)) is not None
+        if is_turned:  # 1-2 became 2 January: what it was cannot be told
             rows.mark(index, "tag_turned_into_date", column, text_of(cell))
-        text = "" if isinstance(cell, date) else text_of(cell)
+        text = "" if is_turned else text_of(cell)
         if len(text) > limit:
             rows.mark(index, "text_shortened", column, limit=limit)
         if text and text not in tags:
@@ -142,4 +145,6 @@ def _as_written(table: Table, mapped: ColumnMap, reading: Reading) -> list[str]:
 
 def _fragment(header: str, scrub: Callable[[str], str], cell: CellValue) -> str:
     text = text_of(cell)
+    if _DECIMAL.fullmatch(text):  # all its decimals, though a long row of digits may be a student's number elsewhere
+        return f"{header}: {json.dumps(text)}"
     return f"{header}: {json.dumps(scrub(text), ensure_ascii=False)}" if text else ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Literal
@@ -20,7 +20,8 @@ _CLOCK_BEHIND = re.compile(r"(?:[T ]\s*\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?\s*(?:[
 _WEEKDAY = re.compile(r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+", re.IGNORECASE)
 _ROMAN = re.compile(r"(\d{1,2})[. /\-]\s*(x|xi|xii|i{1,3}|iv|v|vi{1,3}|ix)[. /\-]\s*(\d{4}|\d{2})", re.IGNORECASE)
 _ROMANS = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x", "xi", "xii")
-_TIME = re.compile(r"(\d{1,2})(?:[:.;h\-](\d{2}))?(?::(\d{2})(?:\.\d+)?)?\s*(a|p|am|pm)?", re.IGNORECASE)
+_TIME = re.compile(r"(\d{1,2})(?:[:.,;h\-](\d{2}))?(?::(\d{2})(?:\.\d+)?)?\s*(a|p|am|pm)?", re.IGNORECASE)
+FEWEST_MINUTES = 4  # fewer minutes tell no clock from hours with decimals
 _TIME_JOINED = re.compile(r"(\d{1,2})(\d{2})\s*(a|p|am|pm|h|hrs?)?", re.IGNORECASE)
 
 
@@ -113,6 +114,31 @@ def parse_time(cell: CellValue) -> tuple[time, bool] | None:
         half = joined[3] if joined[3] in ("a", "p", "am", "pm") else None
         return _clock(int(joined[1]), int(joined[2]), half, text)
     return None
+
+
+def clocks_as_decimals(cells: Sequence[CellValue]) -> bool:
+    """True where a column holds clock times typed as numbers, 13.35 for 13:35: hours of the day, and no hundredth reaches 60.
+
+    Hours with their decimals would reach it in two rows of five, and often end in a half or a quarter.
+    """
+    numbers = [_decimal(cell) for cell in cells if cell is not None]
+    if not numbers or any(number is None or not 0 <= number < 24 for number in numbers):
+        return False
+    hundredths = {round(number % 1 * 100, 6) for number in numbers if number is not None}
+    is_clock = all(part.is_integer() and part < 60 for part in hundredths)
+    return is_clock and len(hundredths) >= FEWEST_MINUTES and any(part % 25 for part in hundredths)
+
+
+def clock_of_decimal(cell: CellValue) -> CellValue:
+    """13.5 as the text 13.50: ten to two."""
+    number = _decimal(cell)
+    return cell if number is None else f"{number:.2f}"
+
+
+def _decimal(cell: CellValue) -> float | None:
+    if isinstance(cell, str) and re.fullmatch(r"\d{1,2}[.,]\d{1,2}|\d{1,2}", cell.strip()):
+        return float(cell.strip().replace(",", "."))
+    return float(cell) if isinstance(cell, (int, float)) and not isinstance(cell, bool) else None
 
 
 def _time_number(number: float) -> tuple[time, bool] | None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ingest.clock import parse_time
 from ingest.contract import contract
 from ingest.folding import fold
 from ingest.headers import Header, is_summary_header, understand_header
 from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
+from ingest.sun import window_named
 from ingest.tables import Table
 
 SEVERAL_ALLOWED = {"remark", "observer", "person_detail"}
@@ -51,7 +53,19 @@ def map_columns(table: Table, recipe: Recipe) -> ColumnMap:
             claims.setdefault(column, []).append((score, place))
     for column, rivals in claims.items():
         _settle(table, column, sorted(rivals, reverse=True), mapped)
+    _tell_window_from_clock(table, mapped)
     return mapped
+
+
+def _tell_window_from_clock(table: Table, mapped: ColumnMap) -> None:
+    """ "Time of day" may head predawn and midday, or 13:05: the cells say which."""
+    place = mapped.place("sampling_window")
+    if place is None or "time_read" in mapped.columns or mapped.why["sampling_window"] == "by the recipe":
+        return
+    cells = {cell for cell in table.column(place) if cell is not None and not (isinstance(cell, str) and window_named(cell))}
+    if cells and all(parse_time(cell) is not None for cell in cells):
+        mapped.columns["time_read"], mapped.why["time_read"] = mapped.columns.pop("sampling_window"), "its cells are clock times"
+        del mapped.why["sampling_window"]
 
 
 def _from_recipe(table: Table, recipe: Recipe, mapped: ColumnMap) -> set[int]:

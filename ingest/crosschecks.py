@@ -25,6 +25,7 @@ USUAL_MPA = {
 DOUBTFUL_MPA = 7.0  # drier than nearly every leaf ever measured: the unit is the first suspect (common practice)
 FEWEST_TO_COMPARE = 8
 FAR = 6.0  # times drier or wetter than the middle of the daytime readings of the file
+WET_MPA = 0.3  # by day hardly a leaf is wetter: where it is a third of the others, the unit is the first suspect (common practice)
 CREDIBLE_MPA = (0.1, 6.0)
 
 
@@ -137,6 +138,7 @@ def _unit_doubts(rows: Rows, standing: Sequence[int]) -> None:
     for index in standing:
         pressure = rows.columns["balance_pressure_mpa"][index]
         is_far = middle is not None and index in daytime and not middle / FAR <= pressure <= middle * FAR
+        is_far = is_far or (middle is not None and index in daytime and pressure < min(WET_MPA, middle / 3))
         if pressure and (pressure > DOUBTFUL_MPA or is_far):
             _doubt_unit(rows, index, pressure, (middle * 0.4, middle * 2.5) if is_far and middle else CREDIBLE_MPA)
 

@@ -6,52 +6,25 @@ Each decision has its reason, for the receipt. What the table cannot decide beco
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
 from statistics import median
 
-from ingest.cells import cells_of, each_once, text_of
-from ingest.clock import Order, PartialDate, date_order, parse_time
+from ingest.cells import each_once
+from ingest.clock import Order, PartialDate, date_order
 from ingest.columns import ColumnMap
-from ingest.headers import Header, Quantity, understand_header
+from ingest.headers import Quantity, understand_header
 from ingest.numbers import DecimalMark, Written, decimal_mark, parse_reading
 from ingest.problems import Problem, problem
+from ingest.reading_units import Decision, ReadingColumn, ask_unit, doubt_unit, place_of, unit_of
 from ingest.recipes import Recipe
 from ingest.registers import Registers
-from ingest.sun import window_named
 from ingest.tables import Table
-from ingest.units import to_mpa, units_in
+from ingest.units import to_mpa
 
 CHAMBER_MPA = (0.05, 15.0)
-DAYTIME_MPA = (0.3, 7.0)
-ORDINARY_MPA = (0.4, 6.0)
-FIRST_DAYTIME_HOUR = 9
-FEWEST_TO_DOUBT = 5
 FEW = 0.1  # up to a tenth of a column may have the other sign and be set aside; more, and the column is asked about
-
-
-@dataclass
-class Decision:
-    """One decision and why; `value` is None where each row decides for itself or a question is open."""
-
-    value: str | None = None
-    why: str = ""
-
-
-@dataclass
-class ReadingColumn:
-    """The column of readings as decided: its place (from 1), its parsed cells by data row, unit and quantity."""
-
-    place: int
-    header: str
-    written: list[Written | None]
-    unit: Decision
-    quantity: Decision
-    notes: list[str] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
 
 
 def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingColumn:
@@ -61,47 +34,20 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
     """
     columns = [_parsed(table, place) for place in mapped.columns["reading"]]
     for column in columns:
-        column.unit = _unit(table, mapped, column, recipe)
+        column.unit = unit_of(table, mapped, column, recipe)
         _settle_commas(table, column)
     chosen, note = _settle_rivals(columns)
     if chosen is None:
         chosen = columns[0]
         names = " and ".join(repr(column.header) for column in columns)
-        asked = problem("column_unclear", place=_place(table, "reading", names), recipe=f"--answer 'columns.reading={chosen.header}'")
+        asked = problem("column_unclear", place=place_of(table, "reading", names), recipe=f"--answer 'columns.reading={chosen.header}'")
         chosen.problems.append(asked)
         return chosen
     chosen.notes.extend([note] if note else [])
-    _ask_unit(table, chosen)
+    ask_unit(table, chosen)
     chosen.quantity = _quantity(table, chosen, recipe)
-    _doubt_unit(table, mapped, chosen)
+    doubt_unit(table, mapped, chosen)
     return chosen
-
-
-def _doubt_unit(table: Table, mapped: ColumnMap, column: ReadingColumn) -> None:
-    """Ask where the unit makes most daytime readings incredibly wet or dry, and another unit makes them ordinary.
-
-    Limits are common practice: by day half of a class's leaves are drier than 0.3 MPa and wetter than 7.
-    """
-    unit = column.unit.value
-    if unit is None or column.unit.why == "by the recipe":
-        return
-    predawn = each_once(cells_of(table, mapped, "sampling_window"), lambda cell: window_named(text_of(cell)) == "predawn")
-    clocks = each_once(cells_of(table, mapped, "time_read"), parse_time)
-    values = [
-        abs(cell.value)
-        for cell, is_predawn, clock in zip(column.written, predawn, clocks, strict=True)
-        if cell is not None and cell.value and not cell.unit and not is_predawn and (clock is None or clock[0].hour >= FIRST_DAYTIME_HOUR)
-    ]
-    if len(values) < FEWEST_TO_DOUBT:
-        return
-    middle = median(values)
-    if DAYTIME_MPA[0] <= to_mpa(middle, unit) <= DAYTIME_MPA[1]:
-        return
-    others = [other for other in ("MPa", "bar", "psi") if other != unit and ORDINARY_MPA[0] <= to_mpa(middle, other) <= ORDINARY_MPA[1]]
-    if others:
-        answer = f"--answer reading.unit={others[0]} (or {unit}, if that is right)"
-        place, numbers, other = _place(table, "reading", repr(column.header)), f"{middle:g} {unit} in the middle", " or ".join(others)
-        column.problems.append(problem("unit_doubtful", place=place, numbers=numbers, other=other, recipe=answer))
 
 
 def decide_date_order(
@@ -121,7 +67,7 @@ def decide_date_order(
     shown = f"{unordered[0].first}/{unordered[0].second}"
     asked = problem(
         "date_order_unclear",
-        place=_place(table, "date", shown),
+        place=place_of(table, "date", shown),
         count=len(unordered),
         recipe="--answer dates.order=month-first (or day-first)",
     )
@@ -168,35 +114,6 @@ def _settle_commas(table: Table, column: ReadingColumn) -> None:
         )
 
 
-def _unit(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe) -> Decision:
-    header = understand_header(column.header)
-    if said := recipe.get("reading.unit"):
-        return Decision(said, "by the recipe")
-    if header.unit:
-        return Decision(header.unit, "named in the header")
-    if mapped.place("unit"):
-        return Decision(None, "named in each row")
-    numbers = [cell for cell in column.written if cell is not None and cell.value is not None]
-    with_unit = sum(cell.unit is not None for cell in numbers)
-    if numbers and with_unit >= 0.5 * len(numbers):
-        return Decision(None, "named in each cell" if with_unit == len(numbers) else "named in most cells; the others are set aside")
-    titles = [*table.titles, table.sheet.name, *table.page_titles]
-    named = {
-        unit for text in titles for unit, _ in units_in(text) if unit != "psi" or re.search(r"(\bin\b|[(\[,])\s*psi\b", text.casefold())
-    }
-    if len(named) == 1:
-        return Decision(next(iter(named)), "named above the table")
-    return Decision()
-
-
-def _ask_unit(table: Table, column: ReadingColumn) -> None:
-    if column.unit.value or column.unit.why:
-        return
-    code = "unit_unclear" if understand_header(column.header).is_psi_unclear else "unit_missing"
-    answer = "--answer reading.unit=bar (or MPa, psi, kPa, atm, kgf/cm2)"
-    column.problems.append(problem(code, place=_place(table, "reading", repr(column.header)), count=len(table.data_rows), recipe=answer))
-
-
 def _settle_rivals(columns: list[ReadingColumn]) -> tuple[ReadingColumn | None, str]:
     """One column of readings; of a pressure and the potential computed from it, the pressure, if their numbers agree."""
     if len(columns) == 1:
@@ -227,9 +144,11 @@ def _quantity(table: Table, column: ReadingColumn, recipe: Recipe) -> Decision:
     if said := recipe.get("reading.quantity"):
         return Decision(said, "by the recipe")
     header = understand_header(column.header)
-    values = [cell.value for cell in column.written if cell is not None and cell.value]
+    # A bound may be written as a size ("no endpoint at 4"), whatever the sign of the column.
+    values = [cell.value for cell in column.written if cell is not None and cell.value and not cell.is_not_reached and not cell.bound]
     above, below = sum(value > 0 for value in values), sum(value < 0 for value in values)
-    expected = _expected(header)
+    # "Ψ (−MPa)" over positive numbers: the minus stands in the header once instead of in every cell.
+    expected: Quantity | None = ("potential" if below > above else "pressure") if header.minus else header.quantity
     against = below if expected == "pressure" else above if expected == "potential" else min(above, below)
     if expected is None and not against:
         return Decision("potential", "all numbers are negative") if below else Decision("pressure", "no number is negative")
@@ -237,14 +156,5 @@ def _quantity(table: Table, column: ReadingColumn, recipe: Recipe) -> Decision:
         return Decision(expected, "named in the header" if not header.minus else "sizes of a potential: the unit has a minus")
     shown = f"{above} positive and {below} negative numbers under a header of {expected or 'neither'}"
     answer = "--answer reading.quantity=pressure (or potential)"
-    column.problems.append(problem("quantity_unclear", place=_place(table, "reading", repr(column.header)), numbers=shown, recipe=answer))
+    column.problems.append(problem("quantity_unclear", place=place_of(table, "reading", repr(column.header)), numbers=shown, recipe=answer))
     return Decision()
-
-
-def _expected(header: Header) -> Quantity | None:
-    # "Ψ (−MPa)" over positive numbers: the minus stands in the header once instead of in every cell.
-    return "pressure" if header.minus else header.quantity
-
-
-def _place(table: Table, column: str, value: str) -> dict[str, object]:
-    return {"sheet": table.sheet.name, "row": table.header_row, "column": column, "value": value}

@@ -9,6 +9,7 @@ from typing import Literal
 
 from ingest.contract import contract
 from ingest.folding import fold
+from ingest.remarks import asks_of_leaf
 from ingest.units import units_in, without_units
 
 Quantity = Literal["pressure", "potential"]
@@ -48,10 +49,15 @@ FILLER_WORDS = frozenset(_FILLER.split())
 # "Leaf width" is no leaf's number: a header that names another measurement names no column of ours.
 _MEASURED = "temp temperature width length height area diameter dbh mass weight moisture humidity vpd par conductance chlorophyll mm cm"
 OTHER_MEASUREMENTS = frozenset(_MEASURED.split())
+_NUMBERS_NAMED = frozenset({"reading", "readings", "value", "values", "pressure", "potential", "measurement", "measurements"})
+EXACT_ABOVE = 90
+LONGEST_STATEMENT = 6  # words; a longer question asks for more than yes or no
 _QUESTION = re.compile(r"(on |at |in )?(which|what|who|when|where|how many)( is| was| were| are)?( the| your| you)* ")
 # Psi the letter, not the unit: "Psi leaf", and "Psi (MPa)" with its unit behind it.
-_PSI_LETTER = re.compile(r"psi(?:[ _](leaf|l|x|w|pd|md|predawn|midday))?", re.IGNORECASE)
-_PSI_LETTER_AND_UNIT = re.compile(r"\s*psi(?:[ _](?:leaf|l|x|w|pd|md|predawn|midday))?\s*[(\[,]\s*[^()\[\],/]*[)\]]?\s*", re.IGNORECASE)
+_LETTER = r"psi(?:[ _-](?:leaf|l|x|w|pd|md|predawn|midday))?"
+_PSI_LETTER = re.compile(_LETTER, re.IGNORECASE)
+_PSI_LETTER_AND_UNIT = re.compile(rf"\s*{_LETTER}\s*[(\[,/]\s*[^()\[\],/]*[)\]]?\s*", re.IGNORECASE)
+_MINUS_IN_WORDS = re.compile(r"\bneg(ative)?\b|\bminus\b|^\s*[-−–]\s*(?=[^\W\d])", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -62,7 +68,7 @@ class Header:
         text: as written.
         candidates: columns of the contract that it may name, best first, with a score from 0 to 100.
         unit: unit of pressure named in it, if any.
-        minus: True where the unit is written with a minus ("-MPa"): the numbers are sizes of a potential.
+        minus: True where a minus stands in the header ("-MPa", "neg. MPa"): the numbers may be sizes of a potential.
         quantity: pressure or potential, where the words say so.
         is_psi_unclear: the header is the bare word psi: the unit, or the Greek letter.
     """
@@ -94,6 +100,7 @@ def _understand(written: str, text: str) -> Header:
         return Header(written, (("reading", 100),), units[1][0], units[1][1], "potential")
     # Two units in one header are a choice that the header does not make.
     unit, minus = units[-1] if len(names) == 1 else (None, False)
+    minus = minus or (bool(units) and _MINUS_IN_WORDS.search(text) is not None)
     if names == {"psi"} and _PSI_LETTER.fullmatch(text.strip()):
         return Header(written, (("reading", 90),), None, minus, None, is_psi_unclear=True)
     bare = re.sub(r"\b(hh? mm( ss)?|24 h|mm dd yy(yy)?|dd mm yy(yy)?|yyyy mm dd)\b", "", fold(without_units(text))).strip()
@@ -103,6 +110,10 @@ def _understand(written: str, text: str) -> Header:
     if bare in GREEK:
         return Header(written, (("reading", 100),), unit, minus, "potential")
     candidates = _candidates(bare, words)
+    is_exact = bool(candidates) and candidates[0][1] > EXACT_ABOVE
+    is_short = len(words) <= LONGEST_STATEMENT and not words & (SUMMARY_WORDS - {"n"} | _NUMBERS_NAMED)
+    if is_short and not units and not is_exact and asks_of_leaf(text):
+        return Header(written, (("remark", 85),))
     if units and not candidates and not words & SUMMARY_WORDS:
         candidates = (("reading", 40),)  # a unit of pressure and no word that we know: a pressure under a name of its own
     quantity: Quantity | None = None

@@ -34,7 +34,7 @@ _DAY_IN_TEXT = re.compile(
 UNIT_ALONE = 40  # the score of a header that names nothing but a unit of pressure
 LARGEST_TURNED = 400  # a table turned on its side is a sheet of paper, not a long file
 DITTO = {'"', "''", "″", "”", "“", "do", "ditto", "same", "idem", "〃", '-"-', '""'}
-FILLED = ("date", "site", "taxon", "plant", "section", "sampling_window", "chamber", "observer")
+FILLED = ("date", "site", "taxon", "plant", "section", "sampling_window", "chamber", "observer", "unit")
 
 
 def lay_out(sheet: Sheet, labels: Labels, header_row: int | None = None) -> SheetLayout:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ingest.cells import cells_of, text_of
+from ingest.cells import cells_of, each_once, text_of
 from ingest.columns import ColumnMap
-from ingest.decisions import ReadingColumn
 from ingest.numbers import Written
-from ingest.remarks import RemarkMeaning, endpoint_named, leaf_state_named, understand_remark
+from ingest.reading_units import ReadingColumn
+from ingest.remarks import RemarkMeaning, endpoint_named, leaf_state_named, spoken, understand_remark
 from ingest.rows import Rows
 from ingest.tables import Table
 from ingest.understood import Reading
@@ -28,10 +28,11 @@ class Measured:
 def measure(table: Table, mapped: ColumnMap, column: ReadingColumn, rows: Rows, at: Sequence[int], reading: Reading) -> None:
     """Fill the measurement columns of each data row. Requires that site, chamber and remarks of the rows are filled."""
     units = [text_of(cell) for cell in cells_of(table, mapped, "unit")]
-    endpoints = [text_of(cell) for cell in cells_of(table, mapped, "endpoint")]
+    endpoints = _ticked([text_of(cell) for cell in cells_of(table, mapped, "endpoint")])
     states = [text_of(cell) for cell in cells_of(table, mapped, "leaf_state")]
     remarks = remarks_of(table, mapped)
     blank = Written("", is_missing=True)
+    bounds_by_remark: list[int] = []
     for position, index in enumerate(at):
         written = column.written[position]
         meaning = understand_remark(remarks[position]) if remarks[position] else RemarkMeaning()
@@ -42,20 +43,42 @@ def measure(table: Table, mapped: ColumnMap, column: ReadingColumn, rows: Rows, 
         is_number = written is not None and written.value is not None and not written.is_not_reached
         rows.columns["reading_as_written"][index] = text_of(raw) if is_number else reading.scrub(text_of(raw))
         rows.columns["quantity"][index] = column.quantity.value
-        if written is None:
+        if written is None and not (stated == "not_reached" and meaning.limit):
             rows.mark(index, "reading_unreadable", "reading", text_of(raw))
             continue
-        unit = _unit(rows, index, written, units[position], column)
+        unit = _unit(rows, index, written or blank, units[position], column)
         measured = _measured(rows, index, written or blank, unit, stated, meaning, column, reading)
         _store(rows, index, measured)
+        if is_number and not (written and written.bound) and meaning.endpoint == "not_reached" and meaning.limit is None:
+            bounds_by_remark.append(index)
+    _doubt_low_bounds(rows, at, bounds_by_remark)
+
+
+def _ticked(cells: list[str]) -> list[str]:
+    """A column of endpoints that is ticked where one was seen: where most are ticked and none is denied, a blank is in doubt."""
+    named = {cell: endpoint_named(cell) for cell in set(cells) if cell}
+    is_ticked = set(named.values()) == {"seen"} and cells.count("") < 0.5 * len(cells)
+    return [cell or "?" for cell in cells] if is_ticked else cells
+
+
+def _doubt_low_bounds(rows: Rows, at: Sequence[int], bounds: Sequence[int]) -> None:
+    """A remark says no endpoint, and other leaves were taken further: why this one stopped there nobody says."""
+    pressures, endpoints = rows.columns["balance_pressure_mpa"], rows.columns["endpoint"]
+    highest = max((pressures[index] for index in at if endpoints[index] == "seen" and pressures[index]), default=0.0)
+    for index in bounds:
+        if endpoints[index] == "not_reached" and pressures[index] < highest:
+            rows.mark(index, "bound_doubtful", "reading", rows.columns["reading_as_written"][index])
 
 
 def remarks_of(table: Table, mapped: ColumnMap) -> list[str]:
-    """The remarks of each data row, several columns joined."""
-    places = mapped.columns.get("remark", [])
-    if len(places) == 1:
-        return [text_of(cell) for cell in table.column(places[0])]
-    return ["; ".join(filter(None, (text_of(table.cell(row, place)) for place in places))) for row in table.data_rows]
+    """The remarks of each data row, several columns joined; a header that asks something is answered by its cells."""
+    columns = []
+    for place in mapped.columns.get("remark", []):
+        header = table.headers[place]
+        columns.append(each_once(table.column(place), lambda cell, header=header: spoken(header, text_of(cell))))  # type: ignore[misc]
+    if len(columns) == 1:
+        return columns[0]
+    return ["; ".join(filter(None, said)) for said in zip(*columns, strict=True)] if columns else [""] * len(table.data_rows)
 
 
 def _unit(rows: Rows, index: int, written: Written, cell: str, column: ReadingColumn) -> str | None:
@@ -91,6 +114,8 @@ def _measured(
         return Measured(None)
     if written.is_doubtful:
         rows.mark(index, "reading_doubtful", "reading", written.text)
+    if written.is_mistyped:
+        rows.mark(index, "reading_mistyped", "reading", written.text, number=f"{written.value:g}")
     is_potential = column.quantity.value == "potential" and not written.is_not_reached
     value = -written.value if is_potential else written.value
     if value < 0:

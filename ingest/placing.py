@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, time
 
 from ingest.cells import cells_of, each_once, text_of
-from ingest.clock import Order, PartialDate, parse_date, parse_time
+from ingest.clock import Order, PartialDate, clock_of_decimal, clocks_as_decimals, parse_date, parse_time
 from ingest.columns import ColumnMap
 from ingest.containers import CellValue
 from ingest.decisions import decide_date_order
@@ -175,6 +175,9 @@ def place_times(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], 
     words = _windows_in_words(table, mapped, rows, at, reading)
     for name in ("time_cut", "time_read"):
         cells = cells_of(table, mapped, name)
+        if clocks_as_decimals(cells):
+            cells = [clock_of_decimal(cell) for cell in cells]
+            said.notes.append(f"{name}: numbers such as {text_of(cells[0])} are taken for hours and minutes")
         parsed = each_once(cells, _time_unless_window)
         unmarked = [
             (cell, found)

@@ -113,6 +113,14 @@ KINDS: Mapping[str, ProblemKind] = {
     "leaf_state_unreadable": _flag("the leaf state {value} is not understood", "write green, partly senesced or senesced", usable=False),
     "endpoint_unreadable": _flag("the endpoint {value} is not understood", "write seen, not reached or doubtful", usable=False),
     "reading_doubtful": _flag("{value} is marked as uncertain by its writer", "settle it in a corrected file", usable=False),
+    "reading_mistyped": _flag(
+        "{value} has a letter for a digit or a mark too many, and was taken as {number}", "settle it in a corrected file", usable=False
+    ),
+    "bound_doubtful": _flag(
+        "no endpoint was reached, and the number {value} is lower than what other leaves were taken to",
+        "write the pressure at which it was stopped, for example >40",
+        usable=False,
+    ),
     "window_unknown": _flag("neither a clock time nor a window", "write the time of the reading", usable=False),
     "window_unreadable": _flag("{value} is no window that can be read", "write predawn, morning, midday or afternoon", usable=False),
     "window_against_clock": _flag(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from datetime import date, time
 from functools import lru_cache
 
 from ingest.clock import parse_date, parse_time
@@ -39,7 +40,7 @@ class KnownRows:
     def learn(self, filled: Mapping[int, CellValue]) -> None:
         """Remember the texts of a row that was found to be data."""
         if self._needed and all(place + 1 in filled for place in self._needed):
-            self._texts.update(cell for place, cell in filled.items() if place - 1 not in self._free)
+            self._texts.update(cell for place, cell in filled.items() if place - 1 not in self._free and cell != 0)
 
     def is_plain(self, cells: Sequence[CellValue]) -> bool:
         """True where a row is like those before it."""
@@ -57,13 +58,25 @@ def is_value(cell: CellValue) -> bool:
     return (written is not None and written.value is not None) or parse_date(cell) is not None or parse_time(cell) is not None
 
 
+def is_zero_row(filled: Mapping[int, CellValue]) -> bool:
+    """True where formulas that point at blank cells left nothing but zeros (as a date: the last days of 1899)."""
+    return len(filled) > 1 and all(_is_zero(cell) for cell in filled.values())
+
+
+def _is_zero(cell: CellValue) -> bool:
+    if isinstance(cell, date):
+        return cell.year <= 1900
+    return cell in (0, "0", "0.0", "0:00", "00:00", "1/0/1900", "12/30/1899", "1899-12-30") or cell == time(0)
+
+
 def other_row(
     filled: Mapping[int, CellValue], headers: Mapping[int, str], meanings: Mapping[int, str | None], *, after_summary: bool
 ) -> str | None:
     """The structural code of a row below a header, or None where it is data: whatever may be data stays data."""
-    # A remark may well speak of an average; the other cells label the row.
-    labels = [cell for place, cell in filled.items() if isinstance(cell, str) and meanings.get(place) not in ("remark", "observer")]
     is_placed = len({meanings.get(place) for place in filled} & PLACING) >= 3
+    # A remark may well speak of an average, and a reading be "out of range"; the other cells label the row.
+    silent = ("remark", "observer", "reading") if is_placed else ("remark", "observer")
+    labels = [cell for place, cell in filled.items() if isinstance(cell, str) and meanings.get(place) not in silent]
     # Behind a row of averages, or without the clock time of a reading, "SE" is a standard error; else it may be the south-eastern plant.
     clocks = [place for place, meaning in meanings.items() if meaning in ("time_read", "time_cut")]
     is_timeless = bool(clocks) and not any(place in filled for place in clocks)

@@ -9,7 +9,7 @@ from ingest.containers import CellValue, Sheet
 from ingest.folding import fold
 from ingest.headers import understand_header
 from ingest.problems import Problem
-from ingest.table_rows import ANCHORS, KnownRows, is_value, opens_small_table, other_row
+from ingest.table_rows import ANCHORS, KnownRows, is_value, is_zero_row, opens_small_table, other_row
 
 CERTAIN = 60
 UNFAMILIAR_WITHIN = 30
@@ -24,6 +24,7 @@ class Table:
     Attributes:
         titles: texts above the table, the nearest first: they speak of this table.
         page_titles: texts at the top of the sheet, where they stand above another table: unit, semester and section may be there.
+        notes_below: texts below the last table of the sheet.
         constants: values that stand for all rows, by contract column (a wide table's column label, a title).
         given: values that stand for single rows, by contract column and row (a block's heading, a cell typed once for a block).
         reading_place: the column of the readings, where the layout settles it.
@@ -36,6 +37,7 @@ class Table:
     headers: dict[int, str]
     titles: list[str]
     page_titles: list[str] = field(default_factory=list)
+    notes_below: list[str] = field(default_factory=list)
     data_rows: list[int] = field(default_factory=list)
     constants: dict[str, str] = field(default_factory=dict)
     given: dict[str, dict[int, CellValue]] = field(default_factory=dict)
@@ -104,7 +106,7 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
             above = []
             continue
         filled = {place: cell for place, cell in enumerate(cells, start=1) if cell is not None}
-        if not filled:
+        if not filled or is_zero_row(filled):
             layout.other_rows[number] = "blank_row"
             in_means = False
         elif number == header_row or (header_row is None and is_header(filled, labels)):
@@ -133,7 +135,7 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
             else:
                 layout.other_rows[number] = code
                 above.extend(_text(cell) for cell in filled.values())
-    _drop_trailing_blanks(layout)
+    _close(layout, above)
     return layout
 
 
@@ -223,8 +225,10 @@ def _text(cell: CellValue) -> str:
     return f"{cell:.0f}" if isinstance(cell, float) and cell.is_integer() else str(cell)
 
 
-def _drop_trailing_blanks(layout: SheetLayout) -> None:
-    """Rows after the last filled one are no rows of the file: a sheet's declared size is not its content."""
+def _close(layout: SheetLayout, below: list[str]) -> None:
+    """Give the last table the notes below it, and drop blank rows at the end: a sheet's declared size is not its content."""
+    if layout.tables:
+        layout.tables[-1].notes_below = below
     for number in range(len(layout.sheet.rows), 0, -1):
         if layout.other_rows.get(number) != "blank_row":
             break

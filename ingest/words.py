@@ -13,7 +13,7 @@ from ingest.folding import fold
 
 @cache
 def words_for(what: str) -> Mapping[str, str]:
-    """Every folded word of one kind (endpoint, leaf_state, sampling_window, season, reading) to what it means."""
+    """Every folded word of one kind (endpoint, leaf_state, answer, sampling_window, season, reading) to what it means."""
     listed = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))[what]
     return {fold(word): meaning for meaning, words in listed.items() for word in words}
 
@@ -25,6 +25,6 @@ def meaning_of(what: str, text: str) -> str | None:
 
 @cache
 def remark_pattern(what: str) -> re.Pattern[str]:
-    """The pattern of one kind of remark (harmless, not_reached, doubtful, taken_back, recut, senesced, partly, yellow)."""
+    """The pattern of one kind of remark, a key of [remark] in words.toml, for folded text."""
     listed = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))["remark"][what]
     return re.compile(r"\b(?:" + "|".join(listed) + r")\b")

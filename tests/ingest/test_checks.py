@@ -47,6 +47,8 @@ ROWS: list[Case] = [
     ("endpoint_unreadable", {"Endpoint": "perhaps so"}, "Endpoint", None),
     ("endpoint_not_reached", {"Pressure (bar)": ">38"}, "Pressure (bar)", ">38"),
     ("reading_doubtful", {"Pressure (bar)": "18?"}, "Pressure (bar)", "18?"),
+    ("reading_mistyped", {"Pressure (bar)": "l8.5"}, "Pressure (bar)", "l8.5"),
+    ("bound_doubtful", {"Pressure (bar)": "17.5", "Remarks": "gave up, no water"}, "Pressure (bar)", "17.5"),
     ("window_unknown", {"Time": ""}, "Window", None),
     ("time_unreadable", {"Time": "13h61"}, "Time", "13h61"),
     ("window_unreadable", {"Window": "sooner"}, "Window", None),

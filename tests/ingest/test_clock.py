@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingest.clock import Order, PartialDate, date_order, parse_date, parse_time
+from ingest.clock import Order, PartialDate, clock_of_decimal, clocks_as_decimals, date_order, parse_date, parse_time
 from ingest.containers import CellValue
 
 SEVENTEENTH = date(2024, 9, 17)
@@ -156,3 +156,23 @@ def test_a_date_comes_back_from_each_way_of_writing_it(day: date) -> None:
 def test_any_text_is_a_time_or_date_or_none_without_failing(text: str) -> None:
     parse_time(text)
     parse_date(text)
+
+
+@pytest.mark.parametrize(
+    ("cells", "is_clock"),
+    [
+        ([12.4, 12.42, 12.58, 13.02, 13], True),
+        (["12,40", "12,42", "12,58", "13,02"], True),
+        ([12.5, 12.75, 13.25, 13.0], False),  # halves and quarters of an hour
+        ([12.4, 12.42, 12.61, 13.02], False),
+        ([12.4, 12.42], False),
+        ([12.4, 12.42, 12.58, 13.025], False),
+        ([12.4, 12.42, 12.58, "noon"], False),
+    ],
+)
+def test_hours_and_minutes_typed_as_a_number_are_told_by_the_whole_column(cells: list[CellValue], is_clock: bool) -> None:
+    assert clocks_as_decimals(cells) is is_clock
+
+
+def test_a_minute_s_zero_that_a_number_lost_comes_back() -> None:
+    assert clock_of_decimal(13.5) == "13.50"

@@ -25,7 +25,7 @@ NAMED = {
     "unit": ["Unit"],
     "endpoint": ["Endpoint?", "End pt reached (y/n)"],
     "leaf_state": ["Leaf condition"],
-    "remark": ["Notes", "Anything odd?"],
+    "remark": ["Notes", "Anything odd?", "Dead?", "Maxed out", "Use (y/n)", "No endpoint"],
     "sampling_window": ["Window"],
     "reading": [
         "Pressure",

@@ -48,6 +48,15 @@ READ: list[tuple[CellValue, DecimalMark | None, float | None, str | None, str | 
     ("ca. 38", None, 38.0, None, None, False, True),
     ("no water at 40", None, 40.0, None, "above", True, False),
     ("no water by 550 psi", None, 550.0, "psi", "above", True, False),
+    ("40 or more", None, 40.0, None, "above", False, False),
+    ("40 (max)", None, 40.0, None, "above", True, False),
+    ("beyond -4.0", "point", 4.0, None, "above", True, False),
+    ("-4.0 or lower", "point", -4.0, None, "below", False, False),
+    ("(−)1.8", "point", -1.8, None, None, False, False),
+    ("minus 1.8", "point", -1.8, None, None, False, False),
+    ("- 1.8", "point", -1.8, None, None, False, False),
+    ("1'850", None, 1850.0, None, None, False, False),
+    ("18·5", None, 18.5, None, None, False, False),
     ("max", None, None, None, None, True, False),
     ("never reached", None, None, None, None, True, False),
     ("off scale", None, None, None, None, True, False),
@@ -63,6 +72,17 @@ def test_a_reading_is_read_as_written(
     assert written is not None
     assert (written.value, written.unit, written.bound) == (value, unit, bound)
     assert (written.is_not_reached, written.is_doubtful, written.is_missing) == (not_reached, doubtful, False)
+
+
+# A letter for the digit that it looks like, or a mark too many: read, and marked.
+MISTYPED = [("1O", 10.0), ("l8", 18.0), ("1S.O", 15.0), ("18,.5", 18.5), ("18..5", 18.5), ("18.5.", 18.5)]
+
+
+@pytest.mark.parametrize(("cell", "value"), MISTYPED)
+def test_a_slip_of_the_key_is_read_with_a_mark(cell: str, value: float) -> None:
+    written = parse_reading(cell, "point")
+    assert written is not None
+    assert (written.value, written.is_mistyped) == (value, True)
 
 
 @pytest.mark.parametrize("cell", [None, "", "  ", "-", "--", "NA", "n/a", "N.A.", "none", "x", "lost leaf", "Not measured"])
@@ -106,6 +126,9 @@ REMARKS = [
     ("no bubbles by 550 psi", (550.0, "psi")),
     ("No water at 40", (40.0, None)),
     ("read at 40 bar", None),
+    (">40", (40.0, None)),
+    ("over 550 psi", (550.0, "psi")),
+    ("no bubbles until 17.5", None),  # and then there were some
     ("leaf 2: no water by 40 bar", None),  # two numbers: which is the limit is not ours to say
     ("no endpoint", None),
     ("", None),

@@ -197,6 +197,12 @@ def test_an_answer_that_fits_nothing_is_refused_and_not_ignored(home: Home) -> N
         check(home, csv_bytes(TRUE_ROWS), "class.csv", "columns.reading=Presure")
 
 
+def test_all_decimals_of_a_computed_reading_are_kept_as_written(lab: Home) -> None:
+    # Ten digits in a row are a student's number elsewhere, and scrubbed.
+    (row,) = loaded_rows(check(lab, table_of(**{"Pressure (bar)": "17.857142857"})))
+    assert '"Pressure (bar)": "17.857142857"' in row["values_as_written"]
+
+
 def test_zero_is_a_measurement_blank_is_missing_and_never_reached_is_a_bound(lab: Home) -> None:
     checked = check(lab, table_of(**{"Pressure (bar)": ["0", "", "no water at 38", "12"]}))
     rows = [row for row in every_row(checked) if not row["is_structural"]]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from ingest.remarks import RemarkMeaning, endpoint_named, leaf_state_named, understand_remark
+from ingest.remarks import RemarkMeaning, endpoint_named, leaf_state_named, spoken, understand_remark
 
 # remark, endpoint, leaf state, doubtful state, recut
 REMARKS: list[tuple[str, str | None, str | None, bool, bool]] = [
@@ -15,6 +15,11 @@ REMARKS: list[tuple[str, str | None, str | None, bool, bool]] = [
     ("didn't reach endpoint", "not_reached", None, False, False),
     ("off scale", "not_reached", None, False, False),
     ("first bubbles came from the cut", "doubtful", None, False, False),
+    (">max", "not_reached", None, False, False),
+    ("no bubbles until 17.5", None, None, False, False),
+    ("gauge at 0 before", None, None, False, False),
+    ("?", "doubtful", None, False, False),
+    ("dead branch above the leaf", None, None, False, False),
     ("leaking at the seal", "doubtful", None, False, False),
     ("leaf slipped in the gasket", "doubtful", None, False, False),
     ("sap squeezed out of the fresh cut", "doubtful", None, False, False),
@@ -41,6 +46,31 @@ def test_a_remark_s_meaning(text: str, endpoint: str | None, state: str | None, 
 
 def test_a_remark_s_limit_comes_with_its_unit() -> None:
     assert understand_remark("no bubbles by 550 psi") == RemarkMeaning("not_reached", (550.0, "psi"))
+
+
+# header that asks, cell, what it says
+ASKED = [
+    ("Dead?", "yes", "dead"),
+    ("Dead (y/n)", "N", ""),
+    ("Dead?", "tip only", "dead: tip only"),
+    ("Dead?", "yes?", "dead?"),
+    ("Alive?", "no", "not alive"),
+    ("Alive?", "Y", ""),
+    ("Use?", "n", "not use"),
+    ("Use?", "perhaps", "unsure: perhaps"),
+    ("Maxed out", "x", "maxed out"),
+    ("No endpoint", "x", "no endpoint"),
+    ("% brown", "90", "brown"),
+    ("% brown", "10", "partly brown"),
+    ("% brown", "0", ""),
+    ("Senesced", "", ""),
+    ("Remarks", "no", "no"),
+]
+
+
+@pytest.mark.parametrize(("header", "cell", "said"), ASKED)
+def test_a_header_that_asks_something_is_answered_by_its_cells(header: str, cell: str, said: str) -> None:
+    assert spoken(header, cell) == said
 
 
 @pytest.mark.parametrize(
