@@ -51,6 +51,7 @@ SHARES: Mapping[Role, Mapping[str, Share]] = {
         "observations": Share(""),
         **_FOR_CLASS,
         "cohort_quality": Share("program, semester, section"),
+        "observer_agreement": Share("program, year, semester, section, sampling_window"),
         "set_aside": Share("upload_id, row_number"),
         "uploads": Share("sequence"),
         "problems": Share("upload_id, sheet, row"),

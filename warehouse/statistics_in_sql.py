@@ -94,15 +94,18 @@ def _unknown(hint: Any) -> Any:
 
 
 def _told(hint: type, code: str) -> dict[str, str]:
-    names = {field.name for field in fields(hint)}
-    return {name: text for name, text in reason(code).items() if name in names}
+    """Every reason of a result, for a result with several estimates has one for each: `observer_reason_code` and the like."""
+    told = reason(code)
+    names = [field.name for field in fields(hint) if field.name.endswith(("reason_code", "reason"))]
+    return {name: told["reason_code" if name.endswith("reason_code") else "reason"] for name in names}
 
 
 def _plain(result: Any) -> Any:
     if is_dataclass(result) and not isinstance(result, type):
-        values = {name: _plain(value) for name, value in asdict(result).items()}
-        lost = any(value is not None and values[name] is None for name, value in asdict(result).items())
-        return {**values, **_told(type(result), "not_finite")} if lost and values.get("reason_code") is None else values
+        before = asdict(result)
+        values = {name: _plain(value) for name, value in before.items()}
+        lost = any(value is not None and values[name] is None for name, value in before.items())
+        return {**values, **{name: text for name, text in _told(type(result), "not_finite").items() if lost and values[name] is None}}
     if isinstance(result, dict):
         return {name: _plain(value) for name, value in result.items()}
     if isinstance(result, (list, tuple)):

@@ -20,6 +20,19 @@ REASONS: Mapping[str, str] = {
     "mixed_no_factor": "Nothing that the values share has the {least} levels that a random effect needs.",
     "mixed_not_identifiable": "The compared columns depend on each other: their effects cannot be told apart.",
     "mixed_not_converged": "The mixed model did not converge.",
+    # Observers and digits
+    "not_paired": "No leaf and no plant was read by two observers.",
+    "few_paired": "Only {n} leaves or plants were read by two observers; {least} are needed.",
+    "no_complete_table": "No two observers read {least} of the same leaves or plants.",
+    "no_plant_repeated": "No plant had two leaves read.",
+    "near_zero": "The mean is within {limit} MPa of 0, where a spread relative to it means nothing.",
+    "no_observers": "No observer is written down.",
+    "few_observers": "Only {n} observers are known; {least} are needed to tell observers from plants.",
+    "observers_confounded": "Observers and kinds of plants cannot be told apart: too few like plants were read by different observers.",
+    "no_gauge_step": "The step of the gauge is not known.",
+    "not_on_steps": "{off} of {n} readings do not lie on the gauge's steps.",
+    "digits_follow_plants": "The readings lie too close together for their digits to be used alike.",
+    "too_few_digits": "Too few readings: each final digit must be able to expect 5.",
 }
 
 
