@@ -18,6 +18,20 @@ def fold(text: str) -> str:
     return unicodedata.normalize("NFC", " ".join(kept.split()))
 
 
+def printable(line: str, longest: int = 2000) -> str:
+    """The line as a terminal may show it: what a file holds cannot move the cursor, turn the direction or go on for ever.
+
+    Folding it gives what folding the line would.
+    """
+    clean = line if line.isascii() and line.isprintable() else "".join(map(_printable, line))
+    return clean if len(clean) <= longest else clean[:longest] + " …"
+
+
+def _printable(character: str) -> str:
+    category = unicodedata.category(character)
+    return "" if category == "Cf" else " " if category in ("Cc", "Zl", "Zp") else "\ufffd" if category == "Cs" else character
+
+
 def _folded(character: str) -> str:
     category = unicodedata.category(character)
     if category == "Cf" or unicodedata.combining(character):

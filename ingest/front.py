@@ -13,6 +13,7 @@ from typing import Annotated, Any, ParamSpec, TypeVar
 import typer
 
 from ingest.errors import TautleafError
+from ingest.folding import printable
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -42,10 +43,10 @@ def report(error: TautleafError, *, is_json: bool) -> None:
     if is_json:
         say_json({"error": error.code, "message": str(error), "problems": [found.as_dict() for found in error.problems]})
         return
-    typer.echo(str(error), err=True)
+    typer.echo(printable(str(error)), err=True)
     for found in error.problems[1:]:
         place = f"{found.sheet}, row {found.row}, {found.column}" if found.row else f"{found.sheet}"
-        typer.echo(f"  {place}: {found.message} To do: {found.suggestion}", err=True)
+        typer.echo(printable(f"  {place}: {found.message} To do: {found.suggestion}"), err=True)
 
 
 def say_json(value: Any) -> None:

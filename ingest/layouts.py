@@ -120,10 +120,13 @@ def _headings(table: Table, other_rows: dict[int, str], labels: Labels) -> list[
     notes = []
     rows = sorted([*table.data_rows, *(row for row, code in other_rows.items() if code in ("note_row", "title_row"))])
     data = set(table.data_rows)
+    places = {meaning: place for place, meaning in table.meanings.items() if meaning}
     for row in rows:
         if row in data:
             for column, value in current.items():
-                table.given.setdefault(column, {})[row] = value
+                own = table.cell(row, places[column]) if column in places else None
+                if own is None or _is_ditto(own):  # what a row says of itself stands above any heading
+                    table.given.setdefault(column, {})[row] = value
             continue
         cells = [cell for cell in table.sheet.rows[row - 1] if cell is not None]
         if len(cells) != 1 or not table.header_row - 3 <= row <= table.data_rows[-1]:

@@ -133,7 +133,7 @@ def limit_in(remark: str) -> tuple[float, str | None] | None:
     text = unicodedata.normalize("NFKC", remark.translate(_SIGNS)).casefold()
     numbers = re.findall(r"\d+(?:\.\d+)?", text)
     units = {unit for unit, _ in units_in(text)}
-    if len(numbers) != 1 or len(units) > 1:
+    if len(numbers) != 1 or len(units) > 1 or not math.isfinite(float(numbers[0])):
         return None
     return float(numbers[0]), next(iter(units), None)
 
@@ -178,9 +178,10 @@ def _number(text: str, decimal: DecimalMark | None) -> float | None:
     elif decimal == "either" and re.fullmatch(r"[-+]?\d{1,3}(\.\d{3})+", digits):
         return None  # in a column of decimal commas, 1.250 may be one thousand two hundred and fifty
     try:
-        return float(digits)
+        number = float(digits)
     except ValueError:
         return None
+    return number if math.isfinite(number) else None
 
 
 def _shown(number: float) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any, Literal
 
+from ingest.folding import printable
 from ingest.problem_kinds import KINDS
 from ingest.problems import Problem
 from ingest.understood import Understood
@@ -50,7 +51,7 @@ class Receipt:
     def open_questions(self) -> str:
         """The open questions as lines for the head of a recipe."""
         asked = [found for found in self.problems if found.severity == "refuse"]
-        return "\n".join(f"OPEN: {found.message} {found.suggestion}" for found in asked)
+        return "\n".join(printable(f"OPEN: {found.message} {found.suggestion}") for found in asked)
 
     def as_dict(self) -> dict[str, Any]:
         """The receipt as a plain mapping, for JSON."""
@@ -59,7 +60,7 @@ class Receipt:
 
     def as_text(self) -> str:
         """The receipt as lines for a person."""
-        return "\n".join(self._lines())
+        return "\n".join(map(printable, self._lines()))
 
     def _lines(self) -> Iterable[str]:
         questions = [found for found in self.problems if found.severity == "refuse"]

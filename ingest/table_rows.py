@@ -35,12 +35,17 @@ class KnownRows:
         self._free = {place - 1 for place, meaning in meanings.items() if meaning in ("remark", "observer")}
         needed = [places.get("date"), places.get("reading"), places.get("site") or places.get("taxon"), clock]
         self._needed = [place - 1 for place in needed if place] if all(needed) else []
+        self._when = [place - 1 for place in (needed[0], needed[1], clock) if place]
         self._texts: set[CellValue] = set()
 
     def learn(self, filled: Mapping[int, CellValue]) -> None:
         """Remember the texts of a row that was found to be data."""
         if self._needed and all(place + 1 in filled for place in self._needed):
             self._texts.update(cell for place, cell in filled.items() if place - 1 not in self._free and cell != 0)
+
+    def is_measured(self, cells: Mapping[int, CellValue]) -> bool:
+        """True where a day, a clock time and a number stand in their columns: no row of averages has all three."""
+        return bool(self._needed) and all(is_value(cells.get(place + 1)) for place in self._when)
 
     def is_plain(self, cells: Sequence[CellValue]) -> bool:
         """True where a row is like those before it."""

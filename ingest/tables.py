@@ -125,6 +125,7 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
             layout.other_rows[number] = "title_row"
             above.extend(_text(cell) for cell in filled.values())
         else:
+            in_means = in_means and not known.is_measured(filled)
             after_summary = layout.other_rows.get(number - 1) == "summary_row"
             code = "summary_row" if in_means else other_row(filled, table.headers, table.meanings, after_summary=after_summary)
             in_means = in_means or (code == "summary_row" and opens_small_table(filled))
