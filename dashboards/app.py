@@ -58,6 +58,7 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
     from tornado.web import RedirectHandler
 
     from dashboards.session import page_maker
+    from dashboards.take_page import handler
     from dashboards.views import views_of
 
     check_port(port)
@@ -78,7 +79,7 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
         title=titles,
         verbose=False,
         use_index=False,
-        extra_patterns=[home_page],
+        extra_patterns=[home_page, (r"/take/([a-z]+)", handler(shelf, role))],
     )
 
 

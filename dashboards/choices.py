@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from urllib.parse import urlencode
 
+from dashboards.second_scale import SCALES
 from dashboards.words import GROUPS, WINDOWS, groups_words, semester_words
 
 GROUP_CHOICES: dict[str, tuple[str, ...]] = {
@@ -39,6 +40,7 @@ class Choices:
     taxon: str = ""
     site: str = ""
     upload: str = ""
+    scale: str = ""
 
     @property
     def groups(self) -> tuple[str, ...]:
@@ -69,4 +71,5 @@ def from_query(query: Mapping[str, str]) -> Choices:
     known = {field.name for field in fields(Choices)}
     chosen = {name: value for name, value in query.items() if name in known and len(value) <= LONGEST}
     choices = Choices(**chosen)
+    choices = choices if choices.scale in SCALES.values() else replace(choices, scale="")
     return choices if choices.group in GROUP_CHOICES else replace(choices, group="")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from dashboards import marks
 from dashboards import panel as panels
 from dashboards.years_figure import rain_strip
 
@@ -38,10 +39,14 @@ class Drawn:
 
     def show(self, answer: Answer) -> None:
         """Show the panels of a prepared answer, and its strip of rain under them; this changes the page, and needs its lock."""
+        end = marks.TIME_END_BESIDE if any(panel.beside for panel in answer.panels) else marks.TIME_END
         for panel in answer.panels:
             panels.refresh(self._kept[panel.name][1], panel)
+            if panel.is_on_time:
+                self._kept[panel.name][1].min_border_right = end
         shown = [self._kept[panel.name][0] for panel in answer.panels]
         if answer.rain is not None and shown and self._rain is not None:
+            self._rain[1].object.min_border_right = end
             shown.append(self._rain[1])
         if list(self.row.objects) != shown:
             self.row.objects = shown

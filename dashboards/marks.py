@@ -16,8 +16,9 @@ POSITION_COLOURS: dict[str, str] = {"upland": "#D55E00", "slope": "#7B4EA3", "lo
 """Vermillion, purple and blue: told apart by readers with any common colour vision, and doubled by the shape."""
 
 POSITION_SHAPES: dict[str, str] = {"upland": "triangle", "slope": "diamond", "lowland": "inverted_triangle"}
-TIME_MARGIN, TIME_END = 44, 14
-"""Least width left and right of a panel on time, px, so that their time axes stand exactly over each other."""
+TIME_MARGIN, TIME_END, TIME_END_BESIDE = 44, 14, 56
+"""Least width left and right of a panel on time, px, and right where a second scale stands there: time axes stand exactly over each
+other."""
 
 RAIN = "#7C93A3"
 """Grey-blue, for rain and nothing else."""
@@ -55,17 +56,22 @@ def dress(plot: Any) -> None:
     plot.title.text_color = INK
     plot.title.tags = ["ink"]
     for axis in plot.axis:
-        axis.tags = ["ink"]
-        axis.major_label_text_font = axis.axis_label_text_font = SANS
-        axis.major_label_text_font_size = axis.axis_label_text_font_size = "12px"
-        axis.axis_label_text_font_style = "normal"
-        axis.major_label_text_color = axis.axis_label_text_color = INK
-        axis.axis_line_color = axis.major_tick_line_color = axis.minor_tick_line_color = None
+        dress_axis(axis)
     for grid in plot.grid:
         grid.tags = ["rule"]
         grid.grid_line_color = INK
         grid.grid_line_alpha = 0.18
     plot.xgrid.grid_line_color = None
+
+
+def dress_axis(axis: Any) -> None:
+    """Take away an axis's lines, set its type, and tag it for the page to paint."""
+    axis.tags = ["ink"]
+    axis.major_label_text_font = axis.axis_label_text_font = SANS
+    axis.major_label_text_font_size = axis.axis_label_text_font_size = "12px"
+    axis.axis_label_text_font_style = "normal"
+    axis.major_label_text_color = axis.axis_label_text_color = INK
+    axis.axis_line_color = axis.major_tick_line_color = axis.minor_tick_line_color = None
 
 
 def round_step(span: float, most: int) -> float:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dashboards.choices import GROUP_CHOICE_WORDS, GROUP_CHOICES, Choices
+from dashboards.second_scale import SCALES
 from dashboards.words import WINDOWS, count, listed, semester_order, semester_words
 
 if TYPE_CHECKING:
@@ -47,6 +48,7 @@ def offers(choices: Choices, holdings: pd.DataFrame) -> dict[str, dict[str, str]
         "group": {words: code for code, words in GROUP_CHOICE_WORDS.items() if not code or _offers(code, groups)},
         "taxon": {"all kinds": ""} | _named(kinds, "taxon", "scientific_name"),
         "site": {"all sites": ""} | _named(holdings, "site", "site_name"),
+        "scale": dict(SCALES),
     }
 
 

@@ -31,7 +31,10 @@ def no_layers() -> dict[str, dict[str, Column]]:
 
 @dataclass(frozen=True)
 class Panel:
-    """One panel: what it shows, on which ranges, with which ticks in words, layer by layer from back to front."""
+    """One panel: what it shows, on which ranges, with which ticks in words, layer by layer from back to front.
+
+    `beside` holds words of a second scale at the right, at some of the vertical ticks.
+    """
 
     name: str
     title: str
@@ -42,6 +45,7 @@ class Panel:
     y_ticks: dict[float, str]
     layers: dict[str, dict[str, Column]] = field(default_factory=no_layers)
     is_on_time: bool = False
+    beside: dict[float, str] = field(default_factory=dict)
 
     def add(self, layer: str, **values: Any) -> None:
         """Add one mark to a layer.
@@ -55,7 +59,7 @@ class Panel:
 
 def build(panel: Panel, time_range: Range1d | None = None) -> Any:
     """The panel as a Bokeh figure; panels on time share their horizontal range, so that they move together."""
-    from bokeh.models import HoverTool, MultiLine, Range1d, Scatter, Segment, Text, WheelZoomTool
+    from bokeh.models import HoverTool, LinearAxis, MultiLine, Range1d, Scatter, Segment, Text, WheelZoomTool
 
     x_range = time_range if panel.is_on_time and time_range is not None else Range1d()
     plot = marks.blank(height=panel.height, y_range=Range1d(), x_range=x_range, title=panel.title, name=panel.name)
@@ -93,6 +97,8 @@ def build(panel: Panel, time_range: Range1d | None = None) -> Any:
     if panel.is_on_time:
         plot.update(min_border_left=marks.TIME_MARGIN, min_border_right=marks.TIME_END)
         plot.add_tools(WheelZoomTool(dimensions="width", modifiers={"ctrl": True}))
+    plot.add_layout(LinearAxis(), "right")
+    marks.dress_axis(plot.yaxis[1])
     refresh(plot, panel)
     plot.ygrid[0].ticker = plot.yaxis[0].ticker
     return plot
@@ -113,6 +119,9 @@ def refresh(plot: Any, panel: Panel) -> None:
             span.update(start=wanted[0], end=wanted[1])
     marks.set_ticks(plot.xaxis[0], panel.x_ticks)
     marks.set_ticks(plot.yaxis[0], panel.y_ticks)
+    marks.set_ticks(plot.yaxis[1], panel.beside)
+    if plot.yaxis[1].visible != bool(panel.beside):
+        plot.yaxis[1].visible = bool(panel.beside)
     for renderer in plot.renderers:
         if renderer.data_source.data != panel.layers[renderer.name]:
             renderer.data_source.data = panel.layers[renderer.name]

@@ -14,7 +14,9 @@ from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
 from dashboards.drawn import Drawn
 from dashboards.offers import offers, settled
+from dashboards.second_scale import with_scale
 from dashboards.shelf import Shelf
+from dashboards.take_page import links_html
 from dashboards.views import VIEWS, View, views_of
 from dashboards.words import escape
 from ingest.errors import TautleafError
@@ -27,6 +29,7 @@ LABELS = {
     "group": "Plants",
     "taxon": "Kind of plant",
     "site": "Site",
+    "scale": "Scale",
 }
 NARROWING = frozenset({"section", "taxon", "site"})
 """Choices that are left out of the sentence where there is nothing to choose."""
@@ -95,7 +98,7 @@ class Session:
                 self._build = store.build_id
                 self._choices = settled(self._choices, store.holdings)
                 offered = offers(self._choices, store.holdings)
-                answer = self._view.draw(store, self._choices)
+                answer = with_scale(self._view.draw(store, self._choices), self._choices.scale)
                 self._drawn.prepare(answer)
             except TautleafError as error:
                 self._build = None
@@ -126,7 +129,7 @@ class Session:
                 self._side.object = FAILED
                 return
             self._title.object = f"<h1>{escape(answer.title)}</h1>"
-            self._side.object = answer.side_html()
+            self._side.object = answer.side_html() + (links_html(self._view, choices) if answer.panels else "")
             self._key.object = f'<p class="key">{answer.key}</p><p class="source">{escape(answer.source)}</p>' if answer.panels else ""
             self._numbers.object = answer.tables_html()
             self._drawn.show(answer)

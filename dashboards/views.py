@@ -62,9 +62,9 @@ _ALL, _CLASSROOM = frozenset({"instructor", "student", "reviewer"}), frozenset({
 VIEWS: dict[str, View] = {
     view.name: view
     for view in (
-        View("class", "Class", ("semester", "section", "window", "group", "taxon", "site"), _CLASSROOM, _class, 150, CAUTIONS),
-        View("years", "Years", ("group", "taxon", "window", "site", "semester"), _ALL, _years),
-        View("hillslope", "Hillslope", ("group", "window", "semester"), _CLASSROOM, _hillslope),
+        View("class", "Class", ("semester", "section", "window", "group", "taxon", "site", "scale"), _CLASSROOM, _class, 150, CAUTIONS),
+        View("years", "Years", ("group", "taxon", "window", "site", "semester", "scale"), _ALL, _years),
+        View("hillslope", "Hillslope", ("group", "window", "semester", "scale"), _CLASSROOM, _hillslope),
         View("uploads", "Uploads", ("semester",), frozenset({"instructor"}), _uploads, has_figure=False),
     )
 }

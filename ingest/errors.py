@@ -109,6 +109,12 @@ class PortTaken(TautleafError):
     code = "port_taken"
 
 
+class FigureUnknown(TautleafError):
+    """A figure was asked for that there is not, or in a form that there is not."""
+
+    code = "figure_unknown"
+
+
 class HomeBusy(TautleafError):
     """Another command is changing this home."""
 

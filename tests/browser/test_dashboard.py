@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,6 +22,9 @@ _CANVASES = """() => {
 _DRAWN_READINGS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
   .filter((model) => model.type === 'GlyphRenderer' && model.name === 'marks')
   .reduce((n, renderer) => n + renderer.data_source.get_length(), 0)"""
+_BESIDE = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
+  .filter((model) => model.type === 'LinearAxis' && model.visible && model.major_label_overrides.size > 0)
+  .map((axis) => [...axis.major_label_overrides.values()]).filter((words) => words.some((word) => /bar|psi/.test(word)))"""
 _INKS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
   .filter((model) => model.type === 'LinearAxis').map((axis) => axis.major_label_text_color)"""
 
@@ -83,13 +89,13 @@ def test_two_readers_do_not_see_each_others_choices(served: Any, watch: Watch) -
 def test_everything_is_reached_by_key(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class", width=390)
     reached = []
-    for _ in range(20):
+    for _ in range(30):
         seen.page.keyboard.press("Tab")
         script = "() => { let e = document.activeElement; while (e.shadowRoot?.activeElement) e = e.shadowRoot.activeElement; "
         reached.append(seen.page.evaluate(script + "return e.tagName + ' ' + (e.labels?.[0]?.innerText ?? e.innerText ?? '').trim(); }"))
     for wanted in ("A Years", "BUTTON Dark", "SUMMARY The numbers behind the figure"):
         assert wanted in reached
-    assert sum(each.startswith("SELECT ") for each in reached) == 6
+    assert sum(each.startswith("SELECT ") for each in reached) == 7
 
 
 def test_a_changed_reading_is_said_to_readers_who_listen(served: Any, watch: Watch) -> None:
@@ -103,9 +109,9 @@ _FRAMES = """() => { const found = []; const walk = (root) => { for (const each 
   if (each.shadowRoot) walk(each.shadowRoot); } }; walk(document.querySelector('.figure')); return found; }"""
 
 
-@pytest.mark.parametrize("width", [1280, 390])
-def test_rain_stands_exactly_under_the_readings(served: Any, watch: Watch, width: int) -> None:
-    seen = watch(f"{served.address}/years", width=width)
+@pytest.mark.parametrize(("width", "scale"), [(1280, ""), (390, ""), (1280, "?scale=psi")])
+def test_rain_stands_exactly_under_the_readings(served: Any, watch: Watch, width: int, scale: str) -> None:
+    seen = watch(f"{served.address}/years{scale}", width=width)
     seen.page.wait_for_function(f"({_FRAMES})().length === 6 && ({_FRAMES})().every(([left, right]) => right - left > 100)")
     frames = seen.page.evaluate(_FRAMES)
     assert max(left for left, _ in frames) - min(left for left, _ in frames) < 1
@@ -125,6 +131,30 @@ def test_the_table_holds_the_numbers_of_the_figure(served: Any, watch: Watch) ->
     seen.page.get_by_text("The numbers behind the figure").click()
     assert seen.page.locator(".numbers tbody tr").count() == 15
     assert seen.page.locator(".numbers caption").inner_text() == "Plants by group and position"
+
+
+def test_a_second_scale_stands_beside_on_request_and_in_the_address(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class")
+    seen.page.get_by_label("Scale", exact=True).select_option("in MPa and bar")
+    seen.page.wait_for_function(f"({_BESIDE})().length === 5 && ({_BESIDE})().every((words) => words.includes('0 bar'))")
+    assert "scale=bar" in seen.page.url
+    seen.page.get_by_label("Scale", exact=True).select_option("in MPa")
+    seen.page.wait_for_function(f"({_BESIDE})().length === 0")
+
+
+def test_a_figure_is_taken_as_it_stands(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class?semester=2022-fall&group=woody")
+    for words, ending in (("What is drawn (CSV)", ".csv"), ("Picture (PNG)", ".png")):
+        with seen.page.expect_download() as download:
+            seen.page.get_by_role("link", name=words).click()
+        assert download.value.suggested_filename == f"tautleaf-class-2022-fall-midday-woody{ending}"
+        data = Path(download.value.path()).read_bytes()
+        if ending == ".csv":
+            drawn = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
+            marks = [row for row in drawn if row["layer"] == "mark" and row["shape"] != "dash"]
+            assert len(marks) == seen.page.evaluate(_DRAWN_READINGS)
+            assert {row["panel"] for row in drawn} == {"", "shrub", "tree"}
+    assert seen.complaints == []
 
 
 def test_a_new_build_is_taken_up_without_a_restart(renewed: Any, watch: Watch, invented: Any) -> None:

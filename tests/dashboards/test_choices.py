@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from dashboards.choices import GROUP_CHOICES, Choices, from_query
 from dashboards.offers import offers, settled, why_empty
+from dashboards.second_scale import beside
 from dashboards.store import Store
 
 _text = st.text(max_size=80)
@@ -23,9 +24,24 @@ def test_an_address_gives_back_the_choices(semester: str, section: str, site: st
     assert from_query(dict(parse_qsl(query))) == choices
 
 
+@pytest.mark.parametrize(
+    ("ticks", "unit", "words"),
+    [
+        ({0.0: "0", -1.0: "−1", -2.0: "−2"}, "bar", ["0 bar", "−10", "−20"]),
+        ({0.0: "0.0", -0.5: "−0.5"}, "bar", ["0 bar", "−5"]),
+        ({0.0: "0.00", -0.25: "−0.25"}, "bar", ["0.0 bar", "−2.5"]),
+        ({0.0: "0", -1.0: "−1"}, "psi", ["0 psi", "−145"]),  # 1 MPa is 145.04 psi, NIST SP 811
+        ({-1.0: "−1", 0.0: "0", 1.0: "+1"}, "bar", ["−10", "0 bar", "+10"]),
+    ],
+)
+def test_a_second_scale_says_the_same_in_another_unit(ticks: dict[float, str], unit: str, words: list[str]) -> None:
+    assert list(beside(ticks, unit).values()) == words
+
+
 @given(st.dictionaries(st.text(max_size=20), st.text(max_size=200)))
 def test_any_address_gives_choices(query: dict[str, str]) -> None:
     assert from_query(query).group in GROUP_CHOICES
+    assert from_query(query).scale in ("", "bar", "psi")
 
 
 def test_a_page_opens_on_the_latest_semester_at_midday(store: Store) -> None:

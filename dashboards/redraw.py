@@ -1,0 +1,86 @@
+"""Redraw a figure of Tautleaf from the CSV that was taken with it. Needs Python 3 with matplotlib; nothing else.
+
+    python redraw.py figure.csv figure.png      (or .svg, .pdf)
+
+Each row of the CSV is one thing that was drawn: a `mark`, a `line` from (x, y) to (x_end, y_end), a hanging `bar`, a `word`, or a tick
+of an axis (`x_tick`, `y_tick`) in one panel; or the `heading` and the `note` of the whole figure. Potentials and differences are in
+MPa, rain in mm. A mark with `is_bound` was never reached by the chamber: the plant is at least as dry as that, as the arrow says.
+"""
+
+from __future__ import annotations
+
+import csv
+import sys
+import textwrap
+from typing import Any
+
+INK, QUIET, RAIN = "#1e1f1b", "#d9d7cc", "#7C93A3"
+MARKERS = {"triangle": "^", "inverted_triangle": "v", "diamond": "D", "circle": "o", "dash": "_", "x": "x"}
+
+
+def read(path: str) -> list[dict[str, str]]:
+    """The rows of a figure's CSV."""
+    with open(path, encoding="utf-8-sig", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def redraw(rows: list[dict[str, str]]) -> Any:
+    """The figure: its panels in their order, beside or below each other."""
+    from matplotlib.figure import Figure
+
+    panels: dict[str, list[dict[str, str]]] = {}
+    for row in rows:
+        if row["panel"]:
+            panels.setdefault(row["panel"], []).append(row)
+    is_beside = any(row["place"] == "beside" for row in rows)
+    across, down = (len(panels), 1) if is_beside else (1, len(panels))
+    figure = Figure(
+        figsize=(max(5.0, 2.6 * across) if is_beside else 9.0, 5.0 if is_beside else max(3.0, 1.9 * down)), layout="constrained"
+    )
+    said = {row["layer"]: row["says"] for row in rows if not row["panel"]}
+    figure.suptitle(said.get("heading", ""), x=0.01, ha="left", fontsize=13, color=INK)
+    figure.supxlabel(textwrap.fill(said.get("note", ""), 140), x=0.01, ha="left", fontsize=8, color=INK)
+    axes = figure.subplots(down, across, squeeze=False)
+    for axis, drawn in zip(axes.flat, panels.values(), strict=True):
+        _panel(axis, drawn)
+    return figure
+
+
+def _panel(axis: Any, rows: list[dict[str, str]]) -> None:
+    of = {layer: [row for row in rows if row["layer"] == layer] for layer in ("range", "x_tick", "y_tick", "line", "bar", "mark", "word")}
+    for row in of["range"]:
+        axis.set_xlim(float(row["x"]), float(row["x_end"]))
+        axis.set_ylim(float(row["y"]), float(row["y_end"]))
+    axis.set_title(rows[0]["title"], loc="left", fontsize=10, fontweight="bold", color=INK)
+    axis.set_xticks([float(row["x"]) for row in of["x_tick"]], [row["says"] for row in of["x_tick"]], fontsize=8)
+    axis.set_yticks([float(row["y"]) for row in of["y_tick"]], [row["says"] for row in of["y_tick"]], fontsize=8)
+    axis.grid(axis="y", color=QUIET, linewidth=0.6)
+    axis.set_axisbelow(True)
+    axis.spines[:].set_visible(False)
+    axis.tick_params(length=0)
+    for row in of["line"]:
+        ends = ([float(row["x"]), float(row["x_end"])], [float(row["y"]), float(row["y_end"])])
+        axis.plot(*ends, color=row["colour"], linewidth=float(row["size"]), solid_capstyle="butt")
+    for row in of["bar"]:
+        width = float(row["x_end"]) - float(row["x"])
+        axis.bar(float(row["x"]), float(row["y"]), width=width, align="edge", color=row["colour"])
+    for row in of["mark"]:
+        _mark(axis, row)
+    for row in of["word"]:
+        axis.text(float(row["x"]), float(row["y"]), row["says"], fontsize=8, ha="center", va="center", color=INK)
+
+
+def _mark(axis: Any, row: dict[str, str]) -> None:
+    x, y, is_bound = float(row["x"]), float(row["y"]), row["is_bound"] == "true"
+    fill = "none" if is_bound else row["colour"]
+    style = {"marker": MARKERS[row["shape"]], "markersize": float(row["size"]) * 0.8, "linestyle": "none"}
+    axis.plot([x], [y], color=row["colour"], markerfacecolor=fill, markeredgecolor=row["colour"], alpha=float(row["opacity"]), **style)
+    if is_bound:
+        tip = y - 0.05 * abs(axis.get_ylim()[0])
+        axis.annotate("", xy=(x, tip), xytext=(x, y), arrowprops={"arrowstyle": "->", "color": row["colour"], "linewidth": 0.9})
+
+
+if __name__ == "__main__":
+    if len(sys.argv) != 3:  # the file to read and the file to write
+        sys.exit("usage: python redraw.py figure.csv figure.png")
+    redraw(read(sys.argv[1])).savefig(sys.argv[2], dpi=200)

@@ -1,0 +1,131 @@
+"""What a reader takes along of a figure: exactly what is drawn, and scripts that redraw it from that, in Python and in R."""
+
+from __future__ import annotations
+
+import csv
+import io
+import shutil
+import subprocess
+import sys
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from dashboards.choices import Choices
+from dashboards.shelf import Shelf
+from dashboards.store import Store
+from dashboards.take_page import links_html, taken
+from dashboards.taking import COLUMNS, KINDS
+from dashboards.views import VIEWS
+from ingest.errors import FigureUnknown
+from ingest.home import Home
+from warehouse.published import current_build, open_published
+
+FIGURES = [view.name for view in VIEWS.values() if view.has_figure]
+PNG = b"\x89PNG\r\n\x1a\n"
+
+
+@pytest.fixture(scope="session")
+def shelf(home: Home) -> Shelf:
+    return Shelf(lambda: current_build(home), lambda: open_published(home, "instructor"))
+
+
+def rows(shelf: Shelf, name: str, **query: str) -> list[dict[str, str]]:
+    _, _, data = taken(shelf, "instructor", name, {"as": "numbers", **query})
+    return list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
+
+
+@pytest.mark.parametrize("name", FIGURES)
+def test_the_csv_holds_every_mark_of_the_figure_and_nothing_else(name: str, shelf: Shelf, store: Store, chosen: Choices) -> None:
+    answer = VIEWS[name].draw(store, chosen)
+    drawn = Counter(
+        (panel.name, float(x), float(y), says)
+        for panel in answer.panels
+        for layer in ("marks", "ink_marks")
+        for x, y, says in zip(*(panel.layers[layer][column] for column in ("x", "y", "says")), strict=True)
+    )
+    found = rows(shelf, name)
+    assert tuple(found[0]) == COLUMNS
+    assert Counter((row["panel"], float(row["x"]), float(row["y"]), row["says"]) for row in found if row["layer"] == "mark") == drawn
+    assert sum(row["layer"] == "line" for row in found) == sum(
+        len(p.layers["bars"]["x0"]) + len(p.layers["ink_bars"]["x0"]) for p in answer.panels
+    )
+    assert {row["layer"]: row["says"] for row in found if not row["panel"]}["heading"] == answer.title
+
+
+def test_bounds_are_marked_and_rain_hangs(shelf: Shelf, store: Store, chosen: Choices) -> None:
+    dry = replace(chosen, semester="2022-fall")
+    n_bounds = int(store.leaves(dry)["below_limit"].sum()) + int(store.plants(dry)["below_limit"].sum())
+    assert n_bounds > 0
+    assert sum(row["is_bound"] == "true" for row in rows(shelf, "class", semester="2022-fall")) == n_bounds
+    rain = [row for row in rows(shelf, "years") if row["panel"] == "rain"]
+    span = next(row for row in rain if row["layer"] == "range")
+    assert float(span["y"]) > float(span["y_end"]) == 0
+    months = store.rain_months(chosen).set_index("month_start")["rain_mm"]
+    for bar in (row for row in rain if row["layer"] == "bar"):
+        assert float(bar["y"]) == pytest.approx(months[bar["date"]])
+
+
+@pytest.mark.parametrize("name", FIGURES)
+def test_picture_and_drawing_are_whole(name: str, shelf: Shelf) -> None:
+    file_name, media_type, picture = taken(shelf, "instructor", name, {"as": "picture"})
+    assert (media_type, picture[:8]) == ("image/png", PNG)
+    assert file_name.startswith(f"tautleaf-{name}-")
+    _, _, drawing = taken(shelf, "instructor", name, {"as": "drawing"})
+    texts = {"".join(each.itertext()).strip() for each in ElementTree.fromstring(drawing).iter() if each.tag.endswith("text")}  # noqa: S314  # our own
+    assert {row["title"] for row in rows(shelf, name) if row["panel"]} <= texts
+
+
+@pytest.mark.parametrize("name", FIGURES)
+def test_the_python_script_redraws_the_picture_from_the_csv(name: str, shelf: Shelf, tmp_path: Path) -> None:
+    """In a process that knows nothing of the project; the picture is the one that the dashboard gives."""
+    for kind in ("numbers", "python"):
+        file_name, _, data = taken(shelf, "instructor", name, {"as": kind})
+        (tmp_path / ("figure.csv" if kind == "numbers" else file_name)).write_bytes(data)
+    subprocess.run([sys.executable, "-P", "-s", "redraw.py", "figure.csv", "figure.png"], cwd=tmp_path, check=True)  # our own
+    assert (tmp_path / "figure.png").read_bytes() == taken(shelf, "instructor", name, {"as": "picture"})[2]
+
+
+def has_ggplot2() -> bool:
+    program = shutil.which("Rscript")
+    return program is not None and not subprocess.run([program, "-e", "library(ggplot2)"], capture_output=True, check=False).returncode  # noqa: S603
+
+
+@pytest.mark.parametrize("name", FIGURES)
+def test_the_r_script_redraws_the_figure_from_the_csv(name: str, shelf: Shelf, tmp_path: Path) -> None:
+    """Every panel's title and every word of an axis is in R's drawing (a PDF without compression, for its text)."""
+    if not has_ggplot2():
+        pytest.skip("no R with ggplot2 on this computer (Debian: r-base-core, r-cran-ggplot2)")
+    for kind in ("numbers", "r"):
+        file_name, _, data = taken(shelf, "instructor", name, {"as": kind})
+        (tmp_path / ("figure.csv" if kind == "numbers" else file_name)).write_bytes(data)
+    ran = subprocess.run(["Rscript", "redraw.R", "figure.csv", "figure.png"], cwd=tmp_path, capture_output=True, text=True, check=False)  # noqa: S607
+    assert ran.returncode == 0, ran.stderr
+    assert "Warning" not in ran.stderr, ran.stderr
+    assert (tmp_path / "figure.png").read_bytes()[:8] == PNG
+
+
+@pytest.mark.parametrize(
+    ("role", "name", "query", "says"),
+    [
+        ("instructor", "nowhere", {"as": "picture"}, "no figure called"),
+        ("instructor", "uploads", {"as": "picture"}, "no figure called"),
+        ("reviewer", "class", {"as": "picture"}, "no figure called 'class' for the reviewer"),
+        ("instructor", "class", {}, "can be taken as picture"),
+        ("instructor", "class", {"as": "painting"}, "can be taken as picture"),
+        ("instructor", "class", {"as": "picture", "semester": "2021-spring", "group": "tree"}, "nothing to take"),
+    ],
+)
+def test_what_cannot_be_taken_is_told(role: str, name: str, query: dict[str, str], says: str, shelf: Shelf) -> None:
+    with pytest.raises(FigureUnknown, match=says):
+        taken(shelf, role, name, query)
+
+
+def test_the_links_carry_the_choices_and_are_escaped(chosen: Choices) -> None:
+    html = links_html(VIEWS["class"], Choices(semester="2024-fall", site='"><script>'))
+    assert html.count("<a ") == len(KINDS)
+    assert "semester=2024-fall&amp;" in html
+    assert "<script>" not in html
