@@ -13,12 +13,12 @@ __all__ = ["BuildReport", "Spare", "build"]
 @dataclass(frozen=True)
 class BuildReport:
     """A finished build: its id, the seconds from go to published, the rows of each table of the instructor's file, and how many
-    statistics were `computed` and how many `remembered` from the build before."""
+    statistics were `computed`, in how many `seconds`, and how many `remembered` from the build before."""
 
     build_id: str
     seconds: float
     tables: dict[str, int]
-    statistics: dict[str, int]
+    statistics: dict[str, float]
 
 
 def build(home: Home, spare: Spare | None = None) -> BuildReport:

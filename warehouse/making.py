@@ -61,7 +61,11 @@ def make_build(home: Home, models: Models) -> dict[str, Any]:
         "build_id": build_id,
         "seconds": time.perf_counter() - started,
         "tables": tables,
-        "statistics": {"computed": models.statistics.computed, "remembered": models.statistics.reused},
+        "statistics": {
+            "computed": models.statistics.computed,
+            "remembered": models.statistics.reused,
+            "seconds": models.statistics.seconds,
+        },
     }
 
 

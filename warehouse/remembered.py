@@ -11,6 +11,7 @@ import json
 import marshal
 import os
 import sys
+import time
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -21,12 +22,13 @@ _LIBRARIES = ("numpy", "scipy", "statsmodels")
 
 
 class Remembered:
-    """The results of one home's last build, and those that this build has used or computed so far."""
+    """The results of one home's last build, and those that this build has used or computed so far, in so many `seconds`."""
 
     def __init__(self, path: Path) -> None:
         """Read what is remembered; a file that is missing, damaged or of other code is as if empty."""
         self.path = path
         self.computed = 0
+        self.seconds = 0.0
         self._used: dict[str, Any] = {}
         self._before: dict[str, Any] = {}
         try:
@@ -48,7 +50,9 @@ class Remembered:
             if key in self._before:
                 self._used[key] = self._before[key]
             else:
+                started = time.perf_counter()
                 self._used[key] = compute(*arguments)
+                self.seconds += time.perf_counter() - started
                 self.computed += 1
         return self._used[key]
 

@@ -93,6 +93,19 @@ def warm_load(folder: Path, demo: Path) -> Figure:
     return Figure("load in a running process: 400-row workbook to published", float(seconds), 2.0)
 
 
+def statistics(folder: Path, demo: Path) -> Figure:
+    """All statistics of the ten demo years, computed afresh within a build; and how many one further file makes anew."""
+    workbook = folder / "class.xlsx"
+    home = folder / "statistics"
+    shutil.copytree(demo, home)
+    said = subprocess.run(  # noqa: S603  # our own module
+        [sys.executable, "-m", "tests.benchmarks.statistics", str(home), str(workbook)], check=True, capture_output=True, text=True
+    ).stdout
+    afresh, after = (json.loads(line) for line in said.splitlines())
+    told = f"{afresh['computed']} afresh; after one more file {after['computed']} of {after['computed'] + after['remembered']} again"
+    return Figure(f"all statistics of the ten demo years ({told}, in {after['seconds']:.2f} s)", afresh["seconds"], 5.0)
+
+
 def long_file(folder: Path, demo: Path) -> Figure:
     """A CSV of 200,000 rows, checked, loaded, built and published."""
     path = folder / "long.csv"
@@ -119,7 +132,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         demo, first = demo_home(folder)
-        measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, long_file]
+        measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, statistics, long_file]
         figures = [first, *(measure(folder, demo) for measure in measures)]
     say(f"yardstick: {unit:.2f} s; peak of this process {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB")
     for figure in figures:
