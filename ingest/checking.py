@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ingest.clock import Order
 from ingest.columns import SEVERAL_ALLOWED, map_columns
 from ingest.containers import Container, read_container
+from ingest.dates import Order
 from ingest.errors import FileUnreadable, RecipeInvalid, SettingsInvalid
 from ingest.folding import fold
 from ingest.home import Home

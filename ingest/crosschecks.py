@@ -26,6 +26,7 @@ DOUBTFUL_MPA = 7.0  # drier than nearly every leaf ever measured: the unit is th
 FEWEST_TO_COMPARE = 8
 FAR = 6.0  # times drier or wetter than the middle of the daytime readings of the file
 WET_MPA = 0.3  # by day hardly a leaf is wetter: where it is a third of the others, the unit is the first suspect (common practice)
+FIRST_BEFORE_SUNRISE_MINUTES = 240  # predawn readings begin an hour or two before sunrise; at 1:35 the half of the day is in doubt
 CREDIBLE_MPA = (0.1, 6.0)
 
 
@@ -116,6 +117,8 @@ def _compare_window(rows: Rows, index: int, written: str | None, by_clock: str, 
     shown = {"sunrise": f"{sun.sunrise:%H:%M}", "sunset": f"{sun.sunset:%H:%M}"}
     if written == "predawn" and by_clock != "predawn":
         rows.mark(index, "predawn_after_sunrise", "time_read", clock, **shown)
+    elif _minute_of(clock) < sun.sunrise.hour * 60 + sun.sunrise.minute - FIRST_BEFORE_SUNRISE_MINUTES:
+        rows.mark(index, "time_at_night", "time_read", clock, **shown)
     elif time.fromisoformat(clock) > sun.sunset:
         rows.mark(index, "time_after_sunset", "time_read", clock, **shown)
     elif written and written != by_clock:
@@ -201,4 +204,8 @@ def _repeated(rows: Rows, standing: Sequence[int]) -> None:
 
 
 def _minutes(clock: str | None) -> int | None:
-    return int(clock[:2]) * 60 + int(clock[3:]) if clock else None
+    return _minute_of(clock) if clock else None
+
+
+def _minute_of(clock: str) -> int:
+    return int(clock[:2]) * 60 + int(clock[3:])

@@ -12,8 +12,8 @@ from functools import partial
 from statistics import median
 
 from ingest.cells import each_once
-from ingest.clock import Order, PartialDate, date_order
 from ingest.columns import ColumnMap
+from ingest.dates import Order, PartialDate, date_order
 from ingest.headers import Quantity, understand_header
 from ingest.numbers import DecimalMark, Written, decimal_mark, parse_reading
 from ingest.problems import Problem, problem
@@ -59,7 +59,9 @@ def decide_date_order(
         return Decision("month-first", "the dates say day and month themselves"), []
     if said := recipe.get("dates.order"):
         return Decision(said, "by the recipe"), []
-    orders: tuple[Order, Order] = ("day-first", "month-first")
+    orders: list[Order] = ["day-first", "month-first"]
+    if all(cell.is_short for cell in unordered):
+        orders.append("year-first")
     shares = {order: _share_in_semester(unordered, order, registers, semester) for order in orders}
     order = date_order(unordered, shares)
     if order:
@@ -69,7 +71,7 @@ def decide_date_order(
         "date_order_unclear",
         place=place_of(table, "date", shown),
         count=len(unordered),
-        recipe="--answer dates.order=month-first (or day-first)",
+        recipe="--answer dates.order=month-first (or day-first" + (", or year-first)" if shares.get("year-first") == 1.0 else ")"),
     )
     return Decision(), [asked]
 

@@ -12,9 +12,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from itertools import pairwise
 
-from ingest.clock import parse_date
 from ingest.columns import map_columns
 from ingest.containers import CellValue, Sheet
+from ingest.dates import MONTH_WORDS, parse_date
 from ingest.folding import fold
 from ingest.headers import is_summary_header, understand_header
 from ingest.labels import Labels
@@ -25,10 +25,11 @@ from ingest.table_rows import ANCHORS
 from ingest.tables import CERTAIN, SheetLayout, Table, is_header, locate
 from ingest.units import without_units
 
-_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
+_MONTH = rf"(?:{'|'.join(sorted(MONTH_WORDS, key=len, reverse=True))})\b\.?"
 _ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
 _DAY_IN_TEXT = re.compile(
-    rf"\b\d{{4}}-\d\d-\d\d\b|\b\d{{1,2}}[/.]\d{{1,2}}[/.]\d{{2,4}}\b|\b{_ORDINAL} {_MONTH} \d{{4}}\b|\b{_MONTH} {_ORDINAL},? \d{{4}}\b",
+    rf"\b\d{{4}}-\d\d-\d\d\b|\b\d{{1,2}}([/.\-])\d{{1,2}}\1\d{{2,4}}\b"
+    rf"|\b{_ORDINAL} {_MONTH}(?: \d{{4}}\b)?|\b{_MONTH} {_ORDINAL}\b(?:,? \d{{4}}\b)?",
     re.IGNORECASE,
 )
 UNIT_ALONE = 40  # the score of a header that names nothing but a unit of pressure

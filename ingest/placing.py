@@ -1,24 +1,23 @@
-"""Place each row in time and in the cohort: date, clock times, sampling window, semester and section."""
+"""Place each row in the calendar and in the cohort: date, semester and section."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from datetime import date, time
+from datetime import date
 
 from ingest.cells import cells_of, each_once, text_of
-from ingest.clock import Order, PartialDate, clock_of_decimal, clocks_as_decimals, parse_date, parse_time
 from ingest.columns import ColumnMap
 from ingest.containers import CellValue
+from ingest.dates import Order, PartialDate, parse_date
 from ingest.decisions import decide_date_order
 from ingest.names import section_named, semester_named
 from ingest.problems import problem
 from ingest.rows import Rows
-from ingest.sun import window_named
 from ingest.tables import Table
 from ingest.understood import Reading, Understood
 
-_HALF_MARKED = re.compile(r"\d\s*[ap]\.?\s?m?\b", re.IGNORECASE)
+ORDERS: dict[str, Order] = {"day-first": "day-first", "month-first": "month-first", "year-first": "year-first"}
+OTHER_ORDER = {"day-first": "month-first", "month-first": "day-first"}
 
 
 def place_semesters(table: Table, mapped: ColumnMap, reading: Reading, said: Understood) -> list[str | None]:
@@ -62,6 +61,9 @@ def place_dates(
     days: list[date | None] = []
     for index, cell, found, semester in zip(at, cells, parsed, semesters, strict=True):
         day = _resolved(found, order.value, semester, reading)
+        if day is None and order.value and (turned := _resolved(found, OTHER_ORDER.get(order.value), semester, reading)):
+            day = turned  # 24/9 among month-first dates can be no other day
+            rows.mark(index, "date_flipped", "date", text_of(cell), day=day)
         if day is None and isinstance(found, PartialDate) and found.year is None and semester is None:
             yearless.append(text_of(cell))
         elif day is None and cell is not None and not asked:
@@ -91,7 +93,7 @@ def _resolved(found: date | PartialDate | None, order: str | None, semester: str
         return found
     if order is None:
         return None
-    wanted: Order = "day-first" if order == "day-first" else "month-first"
+    wanted = ORDERS[order]
     if found.year is not None or semester is None:
         return found.resolve(wanted, None)
     row = reading.registers.semesters[semester]
@@ -168,74 +170,3 @@ def _say_section(table: Table, text: str, semester: str, found: tuple[str | None
         said.questions.append(
             problem("section_missing_everywhere", place={"sheet": table.sheet.name}, recipe="--answer constants.section=CODE")
         )
-
-
-def place_times(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading, said: Understood) -> None:
-    """Fill time_cut, time_read and the window as written; hours 1 to 7 without a.m. or p.m. are decided or asked."""
-    words = _windows_in_words(table, mapped, rows, at, reading)
-    for name in ("time_cut", "time_read"):
-        cells = cells_of(table, mapped, name)
-        if clocks_as_decimals(cells):
-            cells = [clock_of_decimal(cell) for cell in cells]
-            said.notes.append(f"{name}: numbers such as {text_of(cells[0])} are taken for hours and minutes")
-        parsed = each_once(cells, _time_unless_window)
-        unmarked = [
-            (cell, found)
-            for cell, found in zip(cells, parsed, strict=True)
-            if found and not (isinstance(cell, str) and _HALF_MARKED.search(cell))
-        ]
-        hours = reading.recipe.get("clock.hours") or ("24h" if any(found[0].hour > 12 for _, found in unmarked) else None)
-        open_cells: list[str] = []
-        values: list[str | None] = []
-        for index, cell, found, window in zip(at, cells, parsed, words, strict=True):
-            if found is None:
-                values.append(None)
-                if cell is not None and not (isinstance(cell, str) and window_named(cell)):
-                    rows.mark(index, "time_unreadable", name, text_of(cell))
-                continue
-            clock, is_certain = found
-            half = "24h" if is_certain else _half_by_word(window) or hours
-            if half is None:
-                open_cells.append(text_of(cell))
-            values.append((clock.replace(hour=clock.hour + 12) if half == "afternoon" else clock).strftime("%H:%M"))
-        rows.put(name, at, values)
-        if open_cells:
-            place = {"sheet": table.sheet.name, "column": table.headers[mapped.columns[name][0]], "value": open_cells[0]}
-            said.questions.append(
-                problem("clock_unclear", place=place, count=len(open_cells), recipe="--answer clock.hours=afternoon (or 24h)")
-            )
-
-
-def _time_unless_window(cell: CellValue) -> tuple[time, bool] | None:
-    return None if cell is None or (isinstance(cell, str) and window_named(cell)) else parse_time(cell)
-
-
-def _half_by_word(window: str | None) -> str | None:
-    """An hour from 1 to 7 in a row that says midday is p.m., in one that says predawn a.m.: the other cannot be."""
-    return {"predawn": "24h", "morning": "24h", "midday": "afternoon", "afternoon": "afternoon"}.get(window or "")
-
-
-def _windows_in_words(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading) -> list[str | None]:
-    constant = reading.recipe.get("constants.sampling_window")
-    titled = constant or _window_titled([*table.titles, table.sheet.name])
-    times = cells_of(table, mapped, "time_read")
-    words: list[str | None] = []
-    for index, cell, clock in zip(at, cells_of(table, mapped, "sampling_window"), times, strict=True):
-        written = text_of(cell) or (text_of(clock) if isinstance(clock, str) and window_named(clock) else "")
-        named = window_named(written) if written else None
-        if written and named is None:
-            rows.mark(index, "window_unreadable", "sampling_window", written)
-        words.append(named or (None if written else titled))
-    rows.put("sampling_window", at, words)
-    return words
-
-
-def _window_titled(titles: Sequence[str]) -> str | None:
-    """The window that the titles name, where they name one only: "Midday readings, Section B"."""
-    found = {
-        window
-        for title in titles
-        for word in re.findall(r"pre-?\s?dawn|mid-?\s?day", title, re.IGNORECASE)
-        if (window := window_named(word))
-    }
-    return next(iter(found)) if len(found) == 1 else None

@@ -131,8 +131,10 @@ KINDS: Mapping[str, ProblemKind] = {
     ),
     "time_unreadable": _flag("{value} is no clock time that can be read", "write the time as HH:MM", usable=False),
     "time_order": _flag("read at {value}, before the leaf was cut at {cut}", "correct one of the two times"),
+    "time_at_night": _flag("read at {value}, long before sunrise at {sunrise}", "look whether a.m. and p.m. were mixed up", usable=False),
     "time_after_sunset": _flag("read at {value}, after sunset at {sunset}", "look whether a.m. and p.m. were mixed up", usable=False),
     # Remarks on rows that stay in use.
+    "date_flipped": _flag("{value} has day and month the other way round than its column: it can only be {day}", "correct the date"),
     "endpoint_not_reached": _flag("no water at {value}: the potential is at least as dry as that", "nothing to do: it counts as a bound"),
     "leaf_partly_senesced": _flag("the leaf was partly senesced", "nothing to do"),
     "late_reading": _flag("read {value} minutes after the cut", "nothing to do; readings later than 5 minutes may be too dry"),

@@ -10,11 +10,12 @@ from ingest.crosschecks import check_rows
 from ingest.decisions import decide_readings
 from ingest.layouts import plain_tables
 from ingest.measuring import measure
-from ingest.placing import place_dates, place_sections, place_semesters, place_times
+from ingest.placing import place_dates, place_sections, place_semesters
 from ingest.problems import problem
 from ingest.receipts import Receipt
 from ingest.rows import Place, Rows
 from ingest.tables import SheetLayout, Table, letter
+from ingest.timing import place_times
 from ingest.understood import Reading, Understood
 
 

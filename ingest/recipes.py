@@ -19,8 +19,8 @@ from ingest.units import MPA_PER_UNIT
 CHOICES: Mapping[str, tuple[str, ...]] = {
     "reading.unit": tuple(MPA_PER_UNIT),
     "reading.quantity": ("pressure", "potential"),
-    "dates.order": ("day-first", "month-first"),
-    "clock.hours": ("24h", "afternoon"),
+    "dates.order": ("day-first", "month-first", "year-first"),
+    "clock.hours": ("24h", "afternoon", "split"),
     "constants.sampling_window": contract()["readings"].columns["sampling_window"].allowed,
 }
 CONSTANTS = ("semester", "section", "sampling_window", "date", "site", "taxon", "chamber")
@@ -31,8 +31,8 @@ _HEAD = """\
 # What stands at the top level holds for every such file; what stands under [files.…] for one file alone.
 #   [columns]  contract column = header as the class wrote it
 #   [reading]  unit = MPa, bar, psi, kPa, atm or kgf/cm2; quantity = pressure or potential
-#   [dates]    order = day-first or month-first
-#   [clock]    hours = 24h, or afternoon (hours 1 to 7 are p.m.)
+#   [dates]    order = day-first, month-first or year-first
+#   [clock]    hours = 24h, afternoon (hours 1 to 7 are p.m.) or split (1 to 3 are p.m., 4 to 7 a.m.)
 #   [constants] semester, section, sampling_window, date, site, taxon or chamber of all rows
 #   [names.site], [names.taxon]  "as written" = "code in the register", or "set aside"
 #   [sheets]   leave_out = ["name of a sheet"]; header_row = { "name of a sheet" = 4 }

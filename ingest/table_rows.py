@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from datetime import date, time
 from functools import lru_cache
 
-from ingest.clock import parse_date, parse_time
+from ingest.clock import parse_time
 from ingest.containers import CellValue
+from ingest.dates import parse_date
 from ingest.folding import fold
 from ingest.headers import SUMMARY_WORDS, understand_header
 from ingest.numbers import parse_reading

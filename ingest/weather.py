@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from ingest.clock import Order
+from ingest.dates import Order
 from ingest.errors import FileUnreadable
 from ingest.ghcn_daily import is_by_station, is_dly, read_by_station, read_dly
 from ingest.home import Settings

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
-from ingest.clock import Order, PartialDate, date_order, parse_date
 from ingest.contract import contract
+from ingest.dates import Order, PartialDate, date_order, parse_date
 from ingest.folding import fold
 from ingest.ghcn_daily import judge_flags
 from ingest.headers import SUMMARY_WORDS

@@ -54,6 +54,7 @@ ROWS: list[Case] = [
     ("window_unreadable", {"Window": "sooner"}, "Window", None),
     ("window_against_clock", {"Window": "morning"}, "Window", "13:05"),
     ("predawn_after_sunrise", {"Window": "predawn", "Time": "10:00"}, "Time", "10:00"),
+    ("time_at_night", {"Time": "00:40"}, "Time", "00:40"),
     ("time_after_sunset", {"Time": "23:10"}, "Time", "23:10"),
     ("time_order", {"Time cut": "13:30"}, "Time", "13:05"),
     ("late_reading", {"Time cut": "12:55"}, "Time", "10"),

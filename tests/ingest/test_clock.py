@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingest.clock import Order, PartialDate, clock_of_decimal, clocks_as_decimals, date_order, parse_date, parse_time
+from ingest.clock import clock_of_decimal, clocks_as_decimals, parse_time
 from ingest.containers import CellValue
+from ingest.dates import Order, PartialDate, date_order, parse_date
 
 SEVENTEENTH = date(2024, 9, 17)
 DATES: list[tuple[CellValue, date | PartialDate | None]] = [
@@ -29,7 +30,7 @@ DATES: list[tuple[CellValue, date | PartialDate | None]] = [
     ("Tue, 17-Sep-24", SEVENTEENTH),
     ("the 17th of September 2024", SEVENTEENTH),
     ("9/17/2024", PartialDate(9, 17, 2024, is_ordered=False)),
-    ("9/17/24", PartialDate(9, 17, 2024, is_ordered=False)),
+    ("9/17/24", PartialDate(9, 17, 2024, is_ordered=False, is_short=True)),
     ("17.9.2024", PartialDate(17, 9, 2024, is_ordered=False)),
     ("9/17", PartialDate(9, 17, None, is_ordered=False)),
     ("17 Sep", PartialDate(17, 9, None, is_ordered=True)),
@@ -113,7 +114,8 @@ TIMES: list[tuple[CellValue, tuple[time, bool] | None]] = [
     (time(1, 5), (time(1, 5), False)),
     (datetime(2024, 9, 17, 13, 5), (time(13, 5), True)),
     (timedelta(hours=13, minutes=5), (time(13, 5), True)),
-    ("13 pm", None),
+    ("13 pm", (time(13, 0), True)),
+    ("13 am", None),
     ("25:00", None),
     ("12:75", None),
     ("13", None),
