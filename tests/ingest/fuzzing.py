@@ -55,8 +55,13 @@ def read(home: Home, container: Container, data: bytes, name: str, monkeypatch: 
         return error
 
 
-def complaints(found: Checked | TautleafError, container: Container, factors: Sequence[str] = tuple(MPA)) -> Iterator[str]:
-    """What is wrong with an answer; `factors` are the units that the header of the readings allows."""
+def complaints(
+    found: Checked | TautleafError, container: Container, factors: Sequence[str] = tuple(MPA), never: Sequence[str] = NAMES[:1]
+) -> Iterator[str]:
+    """What is wrong with an answer.
+
+    `factors` are the units that the header of the readings allows, `never` the names that not even a question may repeat.
+    """
     if isinstance(found, TautleafError):
         if len(str(found)) < 20:
             yield f"an error that says too little: {found}"
@@ -73,10 +78,10 @@ def complaints(found: Checked | TautleafError, container: Container, factors: Se
         str(found.columns),
         found.recipe.as_toml(found.receipt.open_questions()),
     )
-    # A question about an unknown site has to repeat its name, unless that is an observer's.
+    # A question about an unknown site has to repeat what stands there, unless that is an observer's name.
     is_asked = any(problem.code.endswith("_unknown") for problem in found.receipt.problems)
     for text in texts:
-        yield from (f"{name} is kept or printed" for name in (NAMES[:1] if is_asked else NAMES) if name in text.casefold())
+        yield from (f"{name} is kept or printed" for name in (never if is_asked else NAMES) if name in text.casefold())
     if any(control in texts[0] for control in "\x00\x07\x1b\u202e"):
         yield "the receipt holds a control character"
     for row in rows:
