@@ -12,11 +12,14 @@ from typing import Any
 
 from warehouse.statistics.censored_groups import censored_difference, logrank
 from warehouse.statistics.digits import digit_preference
+from warehouse.statistics.hydroscape import hydroscape
 from warehouse.statistics.observer_words import agreement_sentence, digit_sentence, share_sentence, spread_sentence
 from warehouse.statistics.observers import observer_variance, paired_readings, within_plant_spread
+from warehouse.statistics.response import rain_response
 
 STATISTICS: tuple[Callable[..., Any], ...] = (
     *(censored_difference, logrank),
     *(paired_readings, within_plant_spread, observer_variance, digit_preference),
+    *(rain_response, hydroscape),
     *(agreement_sentence, spread_sentence, share_sentence, digit_sentence),
 )

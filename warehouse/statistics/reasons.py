@@ -33,6 +33,15 @@ REASONS: Mapping[str, str] = {
     "not_on_steps": "{off} of {n} readings do not lie on the gauge's steps.",
     "digits_follow_plants": "The readings lie too close together for their digits to be used alike.",
     "too_few_digits": "Too few readings: each final digit must be able to expect 5.",
+    # response to rain, predawn and midday
+    "no_predictor": "What stands on the other axis is not known for any of {n} plants.",
+    "few_dates": "Dates with readings: {n}; needed: {least}, since all plants of a date share its weather.",
+    "predictor_alike": "What stands on the other axis does not differ within a season.",
+    "response_of_bounds": "{n_bounds} of {n} plants are drier than the chamber could show: too many for a line.",
+    "few_pairs": "Pairs of predawn and midday on one plant: {n}; needed: {least}.",
+    "not_enough_drying": "Not enough drying: predawn ranged over {reach} MPa, and {least} MPa is needed.",
+    "no_closing": "There is no hydroscape, since the line and the 1:1 line do not meet below 0.",
+    "area_open": "There is no hydroscape, since the slope may be 1, and then the line and the 1:1 line do not meet.",
 }
 
 

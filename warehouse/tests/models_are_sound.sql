@@ -3,6 +3,7 @@
 {%- set names = [
     'stg_readings', 'int_gauge_days', 'int_rain_spans', 'int_rain_sums', 'rain_days', 'rain_months', 'observations',
     'plant_values', 'site_season', 'taxon_season', 'fair_contrasts', 'cohort_quality', 'set_aside', 'observer_agreement', 'int_cohort_trust',
+    'predawn_midday_pairs', 'hydroscape', 'rain_response',
 ] %}
 {%- for name in names %}
     {{ soundness(ref(name), graph.nodes.get('model.' ~ project_name ~ '.' ~ name)) }}
