@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ingest.aliases import remember
+from ingest.changes import changes
 from ingest.checked_files import WEATHER_COLUMNS, checked_path, write_checked, write_problems
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import ReceivedDamaged, ReplacementUnclear, UploadUnknown
@@ -17,7 +19,6 @@ from ingest.rows import READING_COLUMNS
 from ingest.uploads import Upload
 
 TYPES = {"readings": READING_COLUMNS, "weather": WEATHER_COLUMNS}
-_PLACE = ("semester", "section", "date", "sampling_window", "site", "taxon", "plant", "leaf")
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,7 @@ def accept(home: Home, checked: Checked, disposal: Disposal | None = None) -> bo
     known = uploads.get(upload_id)
     if known and known.status == "active":
         receipt.verdict = "known already"
+        remember(home, receipt.aliases)
         return False
     replaced = _replaced(home, checked, list(uploads.values()), disposal or Disposal(), received)
     sha256 = received.keep_original(checked.data)
@@ -61,6 +63,7 @@ def accept(home: Home, checked: Checked, disposal: Disposal | None = None) -> bo
     if receipt.kind == "readings":
         save_recipe(home.recipes, checked.recipe)
         receipt.recipe = f"recipes/{(checked.recipe.path.name if checked.recipe.path else checked.recipe.shape + '.toml')}"
+    remember(home, receipt.aliases)
     receipt.verdict = "loaded"
     return True
 
@@ -166,27 +169,6 @@ def _which(checked: Checked, left: list[Upload]) -> str:
         f"{receipt.file} covers {what}, which {' and '.join(lines)} covers already.{differs} "
         f"Load it with --replaces {left[0].upload_id} if it corrects that file, or with --adds if it is a further part of it."
     )
-
-
-def changes(home: Home, checked: Checked, upload: Upload) -> list[dict[str, Any]]:
-    """What a file changes against an earlier upload: each reading or day whose value differs, is new or is gone."""
-    import duckdb
-
-    path = checked_path(home, upload.kind, upload.upload_id)
-    place, value = (_PLACE, "reading_as_written") if upload.kind == "readings" else (("gauge", "date", "element"), "value_as_written")
-    with duckdb.connect() as connection:
-        names = ", ".join((*place, value))
-        rows = connection.execute(f"SELECT {names} FROM read_parquet(?) WHERE status <> 'set_aside'", [str(path)]).fetchall()  # noqa: S608
-    before = {tuple(map(str, row[:-1])): row[-1] for row in rows}
-    columns = checked.columns
-    kept = [index for index, status in enumerate(columns["status"]) if status != "set_aside"]
-    after = {tuple(str(columns[name][index]) for name in place): columns[value][index] for index in kept}
-    keys = before.keys() & after.keys() if upload.kind == "weather" else before.keys() | after.keys()
-    return [
-        {"place": ", ".join(part for part in key if part != "None"), "before": before.get(key, "none"), "after": after.get(key, "none")}
-        for key in sorted(keys)
-        if before.get(key) != after.get(key)
-    ]
 
 
 def _share_days(upload: Upload, checked: Checked) -> bool:

@@ -9,8 +9,9 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from functools import partial
 
+from ingest.answers import one_line
 from ingest.cells import cells_of, each_once, stands_somewhere, text_of
-from ingest.columns import ColumnMap
+from ingest.columns import ColumnMap, column_answers
 from ingest.containers import CellValue
 from ingest.contract import contract
 from ingest.folding import fold
@@ -18,6 +19,7 @@ from ingest.labels import Labels
 from ingest.measuring import remarks_of
 from ingest.names import Match, NameIndex
 from ingest.problems import problem
+from ingest.recipes import SET_ASIDE
 from ingest.rows import Rows
 from ingest.tables import Table
 from ingest.understood import Reading, Understood
@@ -60,35 +62,36 @@ def _name(
     if not stands_somewhere(table, mapped, column):
         constant = reading.recipe.get(f"constants.{column}") or _named_around(table, column, reading.labels)
         if constant is None:
-            recipe = f"--answer 'columns.{column}=HEADER' or --answer constants.{column}=CODE"
-            said.questions.append(
-                problem("column_missing", place={"sheet": table.sheet.name, "row": table.header_row, "column": column}, recipe=recipe)
-            )
+            place = {"sheet": table.sheet.name, "row": table.header_row, "column": column}
+            answers = [*column_answers(column, mapped), *(f"constants.{column}={code}" for code in index_of.codes())]
+            said.questions.append(problem("column_missing", place=place, count=len(at), answers=answers))
             return
         cells = [str(constant)] * len(at)
         said.say(column, index_of.match(str(constant)).code, "by the answer given, on the sheet or above the table")
     counts = Counter(filter(None, cells))
     matches = {text: index_of.match(text) for text in counts}
     for text, match in matches.items():
-        _say_match(table, mapped, column, match, counts[text], said)
+        _say_match(table, mapped, column, match, counts[text], index_of, reading, said)
     codes: list[str | None] = []
     for index, text in zip(at, cells, strict=True):
         found = matches.get(text)
         codes.append(found.code if found else None)
         if found and found.how in ("alike", "set_aside"):
-            rows.mark(index, f"{column}_{found.how}", column, text, match=found.shown)
+            rows.mark(index, f"{column}_{found.how}", column, text, match=found.shown, code=found.code)
     rows.put(column, at, codes)
 
 
-def _say_match(table: Table, mapped: ColumnMap, column: str, match: Match, count: int, said: Understood) -> None:
+def _say_match(
+    table: Table, mapped: ColumnMap, column: str, match: Match, count: int, index_of: NameIndex, reading: Reading, said: Understood
+) -> None:
     rows = "row" if count == 1 else "rows"
     if match.how == "alias":
         said.notes.append(f"{column}_by_alias: {match.written!r} stands for {match.shown} ({count} {rows})")
     elif match.how == "unknown":
         header = table.headers.get(mapped.place(column) or 0, column)
         place = {"sheet": table.sheet.name, "column": header, "value": match.written}
-        recipe = f"--answer 'names.{column}.{match.written}=CODE' (or =set aside)"
-        said.questions.append(problem(f"{column}_unknown", place=place, count=count, recipe=recipe))
+        answers = [*reading.name_answers(column, match.written, index_of.codes()), f"names.{column}.{one_line(match.written)}={SET_ASIDE}"]
+        said.questions.append(problem(f"{column}_unknown", place=place, count=count, answers=answers))
 
 
 def _named_around(table: Table, column: str, labels: Labels) -> str | None:
@@ -105,7 +108,8 @@ def _chambers(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], re
         code = reading.chambers.match(text).code if text else None
         codes.append(code)
         if text and code is None:
-            rows.mark(index, "chamber_unknown", "chamber", text)
+            answers = reading.name_answers("chamber", text, reading.chambers.codes())
+            rows.mark(index, "chamber_unknown", "chamber", text, answers=answers)
     rows.put("chamber", at, codes)
 
 

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from ingest.aliases import aliases_said
+from ingest.answers import split_answer
 from ingest.columns import SEVERAL_ALLOWED, map_columns
 from ingest.containers import Container, read_container
 from ingest.dates import Order
@@ -21,12 +23,12 @@ from ingest.layouts import lay_out
 from ingest.people import MARK, Scrubber, pseudonym
 from ingest.readings import read_sheets
 from ingest.receipts import Receipt
-from ingest.recipes import Recipe, find_recipe, shape_of
+from ingest.recipes import NAMED, Recipe, find_recipe, shape_of
 from ingest.registers import Registers, read_registers
 from ingest.settings import Settings
 from ingest.shifted import mend_shifted
 from ingest.sun import zone_fits
-from ingest.tables import SheetLayout
+from ingest.tables import SheetLayout, letter
 from ingest.understood import Reading
 from ingest.weather import looks_like_weather, read_weather
 
@@ -115,6 +117,8 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=list(container.notes))
     rows = read_sheets(layouts, reading, receipt)
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
+    semesters = tuple(dict.fromkeys(filter(None, rows.columns["semester"])))
+    receipt.aliases = aliases_said(recipe.answers, registers, semesters)
     _propose(kept, receipt)
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
@@ -172,11 +176,13 @@ def _refuse_idle_answers(asked: Asked, layouts: list[SheetLayout]) -> None:
     Raises:
         RecipeInvalid: no table has that header.
     """
-    headers = [text for layout in layouts for table in layout.tables for text in table.headers.values()]
+    tables = [table for layout in layouts for table in layout.tables]
+    headers = [text for table in tables for text in table.headers.values()]
+    letters = {f"column {letter(place).casefold()}" for table in tables for place in table.headers}
     for answer in asked.answers:
-        key, _, header = (part.strip() for part in answer.partition("="))
-        if key.startswith("columns.") and headers and fold(header) not in map(fold, headers):
-            raise RecipeInvalid(f"No column is called {header!r}. The headers are: {', '.join(map(repr, headers))}.")
+        key, header = split_answer(answer)
+        if key.startswith("columns.") and headers and fold(header) not in {*map(fold, headers), *letters}:
+            raise RecipeInvalid(f"Name one of the headers {', '.join(map(repr, headers))}: no column is called {header!r}.")
 
 
 def _people(layouts: list[SheetLayout], recipe: Recipe) -> set[str]:
@@ -200,12 +206,15 @@ def _fingerprint(sha256: str, receipt: Receipt, recipe: Recipe) -> str:
         [table.sheet, table.header_row, {name: taken["letter"] for name, taken in table.columns.items()}] for table in receipt.tables
     ]
     decided = [{fact: decision["value"] for fact, decision in table.facts.items()} for table in receipt.tables]
-    said = json.dumps([sha256, understood, decided, recipe.answers.get("names", {}), recipe.get("constants.chamber")], sort_keys=True)
+    said = json.dumps(
+        [sha256, understood, decided, {kind: recipe.names(kind) for kind in NAMED if recipe.names(kind)}, recipe.get("constants.chamber")],
+        sort_keys=True,
+    )
     return hashlib.sha256(said.encode()).hexdigest()
 
 
 def _check_weather(data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
-    said = dict(answer.split("=", 1) for answer in asked.answers if "=" in answer)
+    said = dict(map(split_answer, asked.answers))
     units = {what: said[f"weather.{what}"] for what in ("rain", "temperature") if f"weather.{what}" in said}
     order = ORDERS.get(said.get("dates.order", ""))
     record = read_weather(data, name, registers, settings, gauge=asked.gauge, units=units, order=order)

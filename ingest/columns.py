@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ingest.answers import one_line
 from ingest.clock import parse_time
 from ingest.contract import contract
 from ingest.folding import fold
@@ -11,7 +12,7 @@ from ingest.headers import Header, is_summary_header, understand_header
 from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.sun import window_named
-from ingest.tables import Table
+from ingest.tables import Table, letter
 
 SEVERAL_ALLOWED = {"remark", "observer", "person_detail"}
 CERTAIN = 60
@@ -68,12 +69,18 @@ def _tell_window_from_clock(table: Table, mapped: ColumnMap) -> None:
         del mapped.why["sampling_window"]
 
 
+def column_answers(column: str, mapped: ColumnMap) -> list[str]:
+    """What can be answered where no column was taken for one of the contract: each header that is not used."""
+    return [f"columns.{column}={one_line(header)}" for header in mapped.unused or ["HEADER"]]
+
+
 def _from_recipe(table: Table, recipe: Recipe, mapped: ColumnMap) -> set[int]:
     taken: set[int] = set()
     for column, header in recipe.answers.get("columns", {}).items():
         if column == "reading" and table.reading_place:
             continue
-        places = [place for place, text in table.headers.items() if fold(text) == fold(str(header))]
+        said = fold(str(header))
+        places = [place for place, text in table.headers.items() if said in (fold(text), f"column {letter(place).casefold()}")]
         if places:
             mapped.columns[column] = places[:1]
             mapped.why[column] = "by the recipe"
@@ -95,11 +102,13 @@ def _settle(table: Table, column: str, rivals: list[tuple[int, int]], mapped: Co
     else:
         equal = [place for score, place in rivals if score == best]
         if len(equal) > 1:
-            names = " and ".join(f"{table.headers[place]!r}" for place in sorted(equal))
+            names = " and ".join(f"{table.headers[place]!r} ({letter(place)})" for place in sorted(equal))
             says = contract()["readings"].columns[column].name.replace("_", " ")
             place = {"sheet": table.sheet.name, "row": table.header_row, "column": column, "value": names}
-            recipe = f"--answer 'columns.{column}={table.headers[min(equal)]}'"
-            mapped.problems.append(problem("column_unclear", place={**place, "column": says}, recipe=recipe))
+            alike = len({fold(table.headers[place]) for place in equal}) < len(equal)
+            said = [f"column {letter(place)}" if alike else one_line(table.headers[place]) for place in sorted(equal)]
+            answers = [f"columns.{column}={one}" for one in said]
+            mapped.problems.append(problem("column_unclear", place={**place, "column": says}, answers=answers))
             return
         mapped.columns[column] = [rivals[0][1]]
         mapped.unused.extend(table.headers[place] for _, place in rivals[1:])

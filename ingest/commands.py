@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -10,7 +11,8 @@ import typer
 from ingest.front import HomeOption, JsonOption, report, say, say_json, user_errors, working
 
 if TYPE_CHECKING:
-    from ingest.checking import Asked
+    from ingest.checking import Asked, Checked
+    from ingest.home import Home
 
 Files = Annotated[list[Path], typer.Argument(help="One or more files, as the class handed them in.", show_default=False)]
 Answers = Annotated[
@@ -62,18 +64,18 @@ def check(
     home: HomeOption = None,
     is_json: JsonOption = False,
 ) -> None:
-    """Read, understand and check files; print the receipts; change nothing."""
-    from ingest.checking import check_path
+    """Read, understand and check files; print the receipts; change nothing. On a terminal, doubts are asked."""
     from ingest.errors import FileUnreadable
     from ingest.home import find_home
+    from ingest.registers import read_registers
 
     place, asked = find_home(home), asked_of(answer, section, semester, kind, gauge)
+    read_registers(place)  # what is wrong with the home is said once, not for each file
     receipts: list[dict[str, Any]] = []
     is_refused = False
     for path in files:
         try:
-            with working(f"Checking {path.name}"):
-                checked = check_path(place, path, asked)
+            checked, said = check_one(place, path, asked, is_json=is_json)
         except FileUnreadable as error:  # the other files have their receipts all the same
             receipts.append({"file": path.name, "verdict": "refused", "error": error.code, "message": str(error)})
             is_refused = True
@@ -81,17 +83,56 @@ def check(
                 report(error, is_json=False)
             continue
         if save_recipe:
-            from ingest.recipes import save_recipe as save
-
-            checked.receipt.recipe = str(save(place.recipes, checked.recipe, checked.receipt.open_questions()))
+            _save_recipe(place, checked)
         receipts.append(checked.receipt.as_dict())
         is_refused = is_refused or checked.receipt.is_refused
         if not is_json:
             say(checked.receipt.as_text())
+            if said != asked and not checked.receipt.is_refused:
+                say(f"To load it with these answers: {command_line('load', path, said, home)}")
     if is_json:
         say_json({"receipts": receipts})
     if is_refused:
         raise typer.Exit(1)
+
+
+def check_one(place: Home, path: Path, asked: Asked, *, is_json: bool) -> tuple[Checked, Asked]:
+    """Check one file, asking its questions where a person is at a terminal; returns what was said of it too."""
+    from ingest.asking import check_asking, is_at_terminal
+    from ingest.checking import check_path
+    from ingest.registers import read_registers
+
+    def check(said: Asked) -> Checked:
+        with working(f"Checking {path.name}"):
+            return check_path(place, path, said)
+
+    if is_json or not is_at_terminal():
+        return check(asked), asked
+    return check_asking(check, asked, read_registers(place))
+
+
+def command_line(command: str, path: Path, asked: Asked, home: Path | None, *options: str) -> str:
+    """The command that says all that was said of a file, ready to be typed."""
+    words = ["tautleaf", command, str(path)]
+    for answer in asked.answers:
+        words += ["--answer", answer]
+    for option, value in (("--kind", asked.kind), ("--gauge", asked.gauge), ("--home", home)):
+        words += [option, str(value)] if value else []
+    return shlex.join([*words, *options])
+
+
+def _save_recipe(place: Home, checked: Checked) -> None:
+    """Keep the recipe with its open questions; a weather record has none, and is answered on the command line."""
+    from ingest.recipes import save_recipe
+
+    receipt = checked.receipt
+    if receipt.kind != "readings":
+        receipt.notes.append("a weather record has no recipe: give its answers on the command line")
+        return
+    path = save_recipe(place.recipes, checked.recipe, receipt.open_questions(), receipt.sha256, receipt.file)
+    receipt.recipe = str(path)
+    todo = ": fill in the lines marked OPEN and check the file again" if receipt.is_refused else ""
+    receipt.notes.append(f"the recipe is kept in {path}{todo}")
 
 
 def asked_of(answers: list[str], section: str | None, semester: str | None, kind: str | None, gauge: str | None) -> Asked:
@@ -104,6 +145,6 @@ def asked_of(answers: list[str], section: str | None, semester: str | None, kind
     from ingest.errors import RecipeInvalid
 
     if kind is not None and kind not in KINDS_READ:
-        raise RecipeInvalid(f"The kind {kind!r} is not known; write one of {', '.join(KINDS_READ)}.")
+        raise RecipeInvalid(f"Write one of {', '.join(KINDS_READ)} for --kind; {kind!r} is not known.")
     shortcuts = {"constants.section": section, "constants.semester": semester}
     return Asked((*answers, *(f"{key}={value}" for key, value in shortcuts.items() if value)), kind, gauge)

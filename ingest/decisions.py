@@ -11,6 +11,7 @@ from datetime import date
 from functools import partial
 from statistics import median
 
+from ingest.answers import one_line
 from ingest.cells import each_once
 from ingest.columns import ColumnMap
 from ingest.dates import Order, PartialDate, date_order
@@ -40,7 +41,8 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
     if chosen is None:
         chosen = columns[0]
         names = " and ".join(repr(column.header) for column in columns)
-        asked = problem("column_unclear", place=place_of(table, "reading", names), recipe=f"--answer 'columns.reading={chosen.header}'")
+        answers = [f"columns.reading={one_line(column.header)}" for column in columns]
+        asked = problem("column_unclear", place=place_of(table, "reading", names), answers=answers)
         chosen.problems.append(asked)
         return chosen
     chosen.notes.extend([note] if note else [])
@@ -67,13 +69,9 @@ def decide_date_order(
     if order:
         return Decision(order, "only so are they dates of the semester" if shares[order] == 1.0 else "by the numbers above 12"), []
     shown = f"{unordered[0].first}/{unordered[0].second}"
-    asked = problem(
-        "date_order_unclear",
-        place=place_of(table, "date", shown),
-        count=len(unordered),
-        recipe="--answer dates.order=month-first (or day-first" + (", or year-first)" if shares.get("year-first") == 1.0 else ")"),
-    )
-    return Decision(), [asked]
+    fitting = (*orders[:2], *(("year-first",) if shares.get("year-first") == 1.0 else ()))
+    answers = [f"dates.order={one}" for one in fitting]
+    return Decision(), [problem("date_order_unclear", place=place_of(table, "date", shown), count=len(unordered), answers=answers)]
 
 
 def _share_in_semester(cells: Iterable[PartialDate], order: Order, registers: Registers, semester: str | None) -> float:
@@ -157,6 +155,8 @@ def _quantity(table: Table, column: ReadingColumn, recipe: Recipe) -> Decision:
     if expected and against <= FEW * len(values):
         return Decision(expected, "named in the header" if not header.minus else "sizes of a potential: the unit has a minus")
     shown = f"{above} positive and {below} negative numbers under a header of {expected or 'neither'}"
-    answer = "--answer reading.quantity=pressure (or potential)"
-    column.problems.append(problem("quantity_unclear", place=place_of(table, "reading", repr(column.header)), numbers=shown, recipe=answer))
+    answers = ("reading.quantity=pressure", "reading.quantity=potential")
+    column.problems.append(
+        problem("quantity_unclear", place=place_of(table, "reading", repr(column.header)), numbers=shown, answers=answers)
+    )
     return Decision()

@@ -9,7 +9,7 @@ from functools import cached_property
 from ingest.folding import fold
 from ingest.headers import POTENTIAL_WORDS, PRESSURE_WORDS
 from ingest.names import NameIndex, site_index, taxon_index
-from ingest.recipes import Recipe
+from ingest.recipes import SET_ASIDE, WINDOWS, Recipe
 from ingest.registers import Registers
 from ingest.sun import window_named
 from ingest.units import without_units
@@ -41,10 +41,22 @@ class Labels:
     def of_header(self, text: str) -> Mapping[str, str]:
         """The values that a header of readings stands for, by contract column: {"leaf": "2"} for "Leaf 2 (bar)"; empty for none."""
         if text not in self._known:
-            bare = [_LETTER_PSI.sub("", word) for word in fold(without_units(text)).split()]
-            words = [word for word in bare if word not in _READING_WORDS or word in ("leaf", "p", "reading")]
+            words = self._words(text)
             self._known[text] = self._split(words) or self._split([word for word in words if word not in ("p", "reading")])
         return self._known[text]
+
+    def answers(self, kind: str, text: str) -> list[str]:
+        """What can be answered where a header's label of a kind is not known: KEY=VALUE; none where it was set aside."""
+        label = " ".join(self._words(text)) or text
+        if self._recipe.name_for(kind, label) == SET_ASIDE:
+            return []
+        values = {"site": self._sites.codes(), "taxon": self._taxa.codes(), "sampling_window": WINDOWS}
+        return [f"names.{kind}.{label}={value}" for value in (*values.get(kind, ("NUMBER",)), SET_ASIDE)]
+
+    @staticmethod
+    def _words(text: str) -> list[str]:
+        bare = [_LETTER_PSI.sub("", word) for word in fold(without_units(text)).split()]
+        return [word for word in bare if word not in _READING_WORDS or word in ("leaf", "p", "reading")]
 
     def beside(self, text: str) -> tuple[Mapping[str, str], str]:
         """A label within a header and what is left of it: "PD time" is the time that belongs to predawn."""
@@ -76,6 +88,9 @@ class Labels:
         return {}
 
     def _one(self, folded: str, written: str) -> Mapping[str, str]:
+        for kind in ("sampling_window", "plant", "leaf"):
+            if (said := self._recipe.name_for(kind, written)) and said != SET_ASIDE:
+                return {kind: said}
         if window := window_named(written):
             return {"sampling_window": window}
         for kind, index in (("site", self._sites), ("taxon", self._taxa)):

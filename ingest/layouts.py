@@ -23,7 +23,6 @@ from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.table_rows import ANCHORS
 from ingest.tables import CERTAIN, SheetLayout, Table, is_header, locate
-from ingest.units import without_units
 
 _MONTH = rf"(?:{'|'.join(sorted(MONTH_WORDS, key=len, reverse=True))})\b\.?"
 _ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
@@ -175,7 +174,7 @@ def _widened(table: Table, labels: Labels) -> list[Table]:
     beside = {place: labels.beside(text)[0] for place, text in table.headers.items() if place not in wide}
     owned = {place: found for place, found in beside.items() if any(found.get(kind) in named for kind, named in values.items())}
     base = {place: text for place, text in table.headers.items() if place not in wide and place not in owned}
-    table.questions.extend(_unknown_labels(table, base, next(iter(values))))
+    table.questions.extend(_unknown_labels(table, base, next(iter(values)), labels))
     tables = []
     for place, found in wide.items():
         own = {other: table.headers[other] for other, label in owned.items() if label.items() <= found.items()}
@@ -185,7 +184,7 @@ def _widened(table: Table, labels: Labels) -> list[Table]:
     return tables
 
 
-def _unknown_labels(table: Table, headers: Mapping[int, str], kind: str) -> list[Problem]:
+def _unknown_labels(table: Table, headers: Mapping[int, str], kind: str, labels: Labels) -> list[Problem]:
     """A question for each column that holds readings beside those of a wide table, and whose header names nothing known."""
     asked = []
     for place, text in headers.items():
@@ -193,9 +192,8 @@ def _unknown_labels(table: Table, headers: Mapping[int, str], kind: str) -> list
         is_unknown = not candidates or candidates[0] == ("reading", UNIT_ALONE)
         if is_unknown and not is_summary_header(text) and _holds_readings(table, place):
             where = {"sheet": table.sheet.name, "row": table.header_row, "column": kind, "value": repr(text)}
-            asked.append(
-                problem("label_unknown", place=where, recipe=f"--answer 'names.{kind}.{without_units(text)}=CODE' (or =set aside)")
-            )
+            if answers := labels.answers(kind, text):
+                asked.append(problem("label_unknown", place=where, answers=answers))
     return asked
 
 

@@ -53,6 +53,10 @@ class NameIndex:
             self._known[written] = self._find(written)
         return self._known[written]
 
+    def codes(self) -> list[str]:
+        """Every code of the register, in its order."""
+        return list(dict.fromkeys(self._names.values()))
+
     def _find(self, written: str) -> Match:
         said = self._recipe.name_for(self._kind, written)
         if said == SET_ASIDE:

@@ -36,14 +36,23 @@ def place_semesters(table: Table, mapped: ColumnMap, reading: Reading, said: Und
     else:
         why = "by the answer given" if stated else "named in each row"
     if stated and stated not in registers.semesters:
-        said.questions.append(problem("semester_unknown", place={"sheet": table.sheet.name, "value": stated}))
+        _ask_semester(table, str(stated), len(cells), reading, said)
         stated = None
     said.say("semester", stated, why if stated or any(cells) else "by the date of each row")
     found: dict[str, str | None] = {text: semester_named(text, registers) for text in set(cells) if text}
     for text, code in found.items():
-        if code is None:
-            said.questions.append(problem("semester_unknown", place={"sheet": table.sheet.name, "column": "semester", "value": text}))
+        if code is None and stated is None:
+            _ask_semester(table, text, cells.count(text), reading, said)
     return [found.get(text) or stated for text in cells]
+
+
+def _ask_semester(table: Table, written: str, count: int, reading: Reading, said: Understood) -> None:
+    place = {"sheet": table.sheet.name, "column": "semester", "value": written}
+    said.questions.append(problem("semester_unknown", place=place, count=count, answers=_semester_answers(reading)))
+
+
+def _semester_answers(reading: Reading) -> list[str]:
+    return [f"constants.semester={semester}" for semester in reversed(reading.registers.semesters)]
 
 
 def place_dates(
@@ -71,7 +80,7 @@ def place_dates(
         days.append(day)
     if yearless:
         place = {"sheet": table.sheet.name, "column": "date", "value": yearless[0]}
-        said.questions.append(problem("year_missing", place=place, count=len(yearless), recipe="--semester 2024-fall"))
+        said.questions.append(problem("year_missing", place=place, count=len(yearless), answers=_semester_answers(reading)))
     rows.put("date", at, days)
     _doubt_turned(rows, at, cells, parsed)
     _check_semesters(rows, at, days, semesters, reading)
@@ -136,7 +145,7 @@ def place_sections(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int
         if (semester, text) not in known:
             known[semester, text] = _section(text, semester, around, bool(constant), reading)
             if text or constant or known[semester, text][0] or not any(cells):
-                _say_section(table, text, semester, known[semester, text], str(constant or ""), said)
+                _say_section(table, text, semester, known[semester, text], cells.count(text), reading, said)
         code = known[semester, text][0]
         codes.append(code)
         if code is None and not text and any(cells):
@@ -157,16 +166,16 @@ def _section(text: str, semester: str, around: list[str], is_constant: bool, rea
     return (only[0], "the semester has no other section") if len(only) == 1 else (None, "")
 
 
-def _say_section(table: Table, text: str, semester: str, found: tuple[str | None, str], constant: str, said: Understood) -> None:
+def _say_section(
+    table: Table, text: str, semester: str, found: tuple[str | None, str], count: int, reading: Reading, said: Understood
+) -> None:
     code, why = found
     if code:
         said.say(f"section in {semester}" if not text else f"section {text!r} in {semester}", code, why)
-    elif text or constant:
-        recipe = f"--answer 'names.section.{text or table.sheet.name}=CODE'"
-        said.questions.append(
-            problem("section_unknown", place={"sheet": table.sheet.name, "value": text or constant}, semester=semester, recipe=recipe)
-        )
-    else:
-        said.questions.append(
-            problem("section_missing_everywhere", place={"sheet": table.sheet.name}, recipe="--answer constants.section=CODE")
-        )
+        return
+    codes = [section for named, section in reading.registers.sections if named == semester]
+    answers = reading.name_answers("section", text, codes) if text else [f"constants.section={code}" for code in codes]
+    written = text or reading.recipe.get("constants.section")
+    place = {"sheet": table.sheet.name, "value": written}
+    kind = "section_unknown" if written else "section_missing_everywhere"
+    said.questions.append(problem(kind, place=place, count=count, semester=semester, answers=answers))

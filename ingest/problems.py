@@ -5,16 +5,21 @@ The codes themselves, with their severities and messages, stand in `ingest.probl
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from ingest.answers import answer_line
 from ingest.problem_kinds import KINDS, Severity
 
 
 @dataclass(frozen=True)
 class Problem:
-    """One problem at one place; places not known are None. `count` rows are meant, the first is named."""
+    """One problem at one place; places not known are None. `count` rows are meant, the first is named.
+
+    `answers` are the KEY=VALUE of which one settles it; a value that stands in `TO_FILL_IN` is to be written by who answers.
+    """
 
     code: str
     severity: Severity
@@ -26,6 +31,7 @@ class Problem:
     cell: str | None = None
     value: str | None = None
     count: int = 1
+    answers: tuple[str, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """The problem as a plain mapping, for JSON."""
@@ -36,6 +42,9 @@ class Problem:
         return replace(self, **place)
 
 
+_NO_ANSWER = re.compile(r"[^:,;]*: \{answer\}(?:; or )?")
+
+
 class _Blank(dict[str, Any]):
     """Leaves a placeholder that was not given as a question mark rather than fail while reporting."""
 
@@ -43,13 +52,14 @@ class _Blank(dict[str, Any]):
         return "?"
 
 
-def problem(code: str, *, place: Mapping[str, Any] | None = None, count: int = 1, **words: Any) -> Problem:
+def problem(code: str, /, *, place: Mapping[str, Any] | None = None, count: int = 1, answers: Sequence[str] = (), **words: Any) -> Problem:
     """Make a problem of a known code.
 
     Args:
         code: a key of `KINDS`.
         place: any of sheet, row, column, cell, value.
         count: how many rows it stands for.
+        answers: KEY=VALUE, of which one settles it.
         words: what fills the message; `value` and `column` are taken from the place where not given.
 
     Raises:
@@ -57,12 +67,14 @@ def problem(code: str, *, place: Mapping[str, Any] | None = None, count: int = 1
     """
     kind = KINDS[code]
     where = dict(place or {})
-    filled = _Blank({"value": where.get("value"), "column": where.get("column"), **words})
+    filled = _Blank({"value": where.get("value"), "column": where.get("column"), "answer": answer_line(answers), **words})
+    suggestion = kind.suggestion if answers else _NO_ANSWER.sub("", kind.suggestion)
     return Problem(
         code=code,
         severity=kind.severity,
         message=kind.message.format_map(filled),
-        suggestion=kind.suggestion.format_map(filled),
+        suggestion=suggestion.format_map(filled) or "correct the file, or the registers",
         count=count,
+        answers=tuple(dict.fromkeys(answers)),
         **where,
     )

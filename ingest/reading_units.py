@@ -74,8 +74,10 @@ def ask_unit(table: Table, column: ReadingColumn) -> None:
     if column.unit.value or column.unit.why:
         return
     code = "unit_unclear" if understand_header(column.header).is_psi_unclear else "unit_missing"
-    answer = "--answer reading.unit=bar (or MPa, psi, kPa, atm, kgf/cm2)"
-    column.problems.append(problem(code, place=place_of(table, "reading", repr(column.header)), count=len(table.data_rows), recipe=answer))
+    answers = [f"reading.unit={unit}" for unit in ("bar", "MPa", "psi", "kPa", "atm", "kgf/cm2")]
+    column.problems.append(
+        problem(code, place=place_of(table, "reading", repr(column.header)), count=len(table.data_rows), answers=answers)
+    )
 
 
 def doubt_unit(table: Table, mapped: ColumnMap, column: ReadingColumn) -> None:
@@ -100,9 +102,9 @@ def doubt_unit(table: Table, mapped: ColumnMap, column: ReadingColumn) -> None:
         return
     others = [other for other in ("MPa", "bar", "psi") if other != unit and ORDINARY_MPA[0] <= to_mpa(middle, other) <= ORDINARY_MPA[1]]
     if others:
-        answer = f"--answer reading.unit={others[0]} (or {unit}, if that is right)"
+        answers = [f"reading.unit={one}" for one in (*others, unit)]
         place, numbers, other = place_of(table, "reading", repr(column.header)), f"{middle:g} {unit} in the middle", " or ".join(others)
-        column.problems.append(problem("unit_doubtful", place=place, numbers=numbers, other=other, recipe=answer))
+        column.problems.append(problem("unit_doubtful", place=place, numbers=numbers, other=other, answers=answers))
 
 
 def place_of(table: Table, column: str, value: str) -> dict[str, object]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ingest.attributing import attribute
 from ingest.cells import stands_somewhere
-from ingest.columns import map_columns
+from ingest.columns import column_answers, map_columns
 from ingest.containers import Sheet
 from ingest.crosschecks import check_rows
 from ingest.decisions import decide_readings
@@ -26,7 +26,7 @@ def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) 
     for layout in layouts:
         data.extend(_read_sheet(layout, reading, rows, receipt))
     if not receipt.tables:
-        receipt.problems.append(problem("no_table"))
+        receipt.problems.append(problem("no_table", answers=["sheets.header_row=ROW"]))
     elif not data:
         receipt.problems.append(problem("no_rows", place={"row": receipt.tables[0].header_row}))
     elif not receipt.is_refused:
@@ -73,6 +73,7 @@ def _read_sheet(layout: SheetLayout, reading: Reading, rows: Rows, receipt: Rece
 
 
 def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, receipt: Receipt) -> Understood:
+    reading = reading.for_sheet(table.sheet.name, sheet_shown(table.sheet, reading) or "")
     mapped = map_columns(table, reading.recipe)
     said = Understood(sheet_shown(table.sheet, reading) or "", table.header_row, len(at), questions=[*table.questions, *mapped.problems])
     for column, places in mapped.columns.items():
@@ -82,7 +83,7 @@ def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, recei
     if "reading" not in mapped.columns:
         if not any(found.code == "column_unclear" for found in mapped.problems):
             place = {"sheet": table.sheet.name, "row": table.header_row, "column": "reading"}
-            said.questions.append(problem("column_missing", place=place, recipe="--answer 'columns.reading=HEADER'"))
+            said.questions.append(problem("column_missing", place=place, answers=column_answers("reading", mapped)))
     elif at:
         _read_rows(table, at, reading, rows, said)
     unclear = {question.column for question in said.questions if question.code == "column_unclear"}  # not missing: there are two
@@ -114,9 +115,8 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
         said.say(name, value, "named in the header of the readings")
     if not stands_somewhere(table, mapped, "date") and not reading.recipe.get("constants.date"):
         place = {"sheet": table.sheet.name, "row": table.header_row, "column": "date"}
-        said.questions.append(
-            problem("column_missing", place=place, recipe="--answer 'columns.date=HEADER' or --answer constants.date=2024-09-17")
-        )
+        answers = [*column_answers("date", mapped), "constants.date=YYYY-MM-DD"]
+        said.questions.append(problem("column_missing", place=place, count=len(at), answers=answers))
     semesters = place_semesters(table, mapped, reading, said)
     place_dates(table, mapped, rows, at, semesters, reading, said)
     place_sections(table, mapped, rows, at, reading, said)
@@ -125,7 +125,8 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
     measure(table, mapped, column, rows, at, reading)
     if not any(rows.columns[name][index] for name in ("time_read", "time_cut", "sampling_window") for index in at) and not said.questions:
         place = {"sheet": table.sheet.name, "row": table.header_row}
-        said.questions.append(problem("window_missing", place=place, recipe="--answer constants.sampling_window=midday (or predawn …)"))
+        answers = [f"constants.sampling_window={window}" for window in ("midday", "predawn", "morning", "afternoon")]
+        said.questions.append(problem("window_missing", place=place, count=len(at), answers=answers))
 
 
 def sheet_shown(sheet: Sheet, reading: Reading) -> str | None:

@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from itertools import groupby
 from typing import Any, Literal
 
+from ingest.aliases import Alias
 from ingest.folding import printable
 from ingest.problem_kinds import KINDS
 from ingest.problems import Problem
+from ingest.questions import Question, questions_of
 from ingest.understood import Understood
 
 Verdict = Literal["can be loaded", "loaded", "known already", "refused"]
 SHOWN_ALIKE = 20  # of one code; the rest is counted, and all are in the JSON
+_FOLLOW = {
+    "unit_missing_here": ("unit_missing", "unit_unclear"),
+    "negative_pressure": ("quantity_unclear",),
+    "positive_potential": ("quantity_unclear",),
+}
+"""Problems of rows that are gone once a question is answered: they would only bury it."""
 
 
 @dataclass
@@ -42,31 +50,43 @@ class Receipt:
     recipe: str | None = None
     fingerprint: str = ""
     changes: list[dict[str, Any]] = field(default_factory=list)
+    aliases: list[Alias] = field(default_factory=list)
 
     @property
     def is_refused(self) -> bool:
         """True where a question or a problem of the whole file is open."""
         return any(problem.severity == "refuse" for problem in self.problems)
 
-    def open_questions(self) -> str:
-        """The open questions as lines for the head of a recipe."""
-        asked = [found for found in self.problems if found.severity == "refuse"]
-        return "\n".join(printable(f"OPEN: {found.message} {found.suggestion}") for found in asked)
+    def questions(self) -> list[Question]:
+        """What is asked of the user, each once: first what refuses the file, then what may be left open."""
+        return questions_of(self.problems, list(dict.fromkeys(table.sheet for table in self.tables)))
+
+    def open_questions(self) -> list[Question]:
+        """The questions for which the file is refused."""
+        return [question for question in self.questions() if question.is_open]
 
     def as_dict(self) -> dict[str, Any]:
         """The receipt as a plain mapping, for JSON."""
-        plain = {key: value for key, value in vars(self).items() if key not in ("tables", "problems")}
-        return {**plain, "tables": [table.as_dict() for table in self.tables], "problems": [found.as_dict() for found in self.problems]}
+        plain = {key: value for key, value in vars(self).items() if key not in ("tables", "problems", "aliases")}
+        return {
+            **plain,
+            "aliases": [asdict(alias) for alias in self.aliases],
+            "tables": [table.as_dict() for table in self.tables],
+            "questions": [asdict(question) for question in self.questions()],
+            "problems": [found.as_dict() for found in self.problems],
+        }
 
     def as_text(self) -> str:
         """The receipt as lines for a person."""
         return "\n".join(map(printable, self._lines()))
 
     def _lines(self) -> Iterable[str]:
-        questions = [found for found in self.problems if found.severity == "refuse"]
+        questions = self.open_questions()
         if questions:
-            yield f"{self.file}: refused. {_first_step(questions[0])}"
-            yield from (f"  ? {_placed(found)}{found.message} To do: {found.suggestion}" for found in questions)
+            yield f"{self.file}: refused; to load it, {questions[0].to_do}."
+            for question in questions:
+                yield f"  ? {question.text()}"
+                yield from [f"    to do: {question.to_do}"] if question is not questions[0] else []
         else:
             yield f"{self.file}: {self.verdict}" + (f" as upload {self.upload_id}" if self.upload_id else "")
         for table in self.tables:
@@ -75,10 +95,22 @@ class Receipt:
         if self.rows:
             counts = self.rows
             parts = f"{counts['accepted']} accepted + {counts['flagged']} flagged + {counts['set_aside']} set aside"
-            yield f"  {counts['in_file']} rows in the file = {parts}"
+            yield f"  {counted_rows(counts['in_file'])} in the file = {parts}"
         yield from self._reason_lines()
         yield from self._problem_lines()
-        yield from (f"  changed: {change['place']}: {change['before']} → {change['after']}" for change in self.changes[:SHOWN_ALIKE])
+        is_done = self.verdict in ("loaded", "known already")
+        for alias in self.aliases:
+            said = f"remembered in {alias.register} as another spelling of {alias.code}"
+            yield f"  {alias.written!r} {'is ' + said if is_done else 'will be ' + said + ' when the file is loaded'}"
+        yield from self.change_lines()
+
+    def change_lines(self) -> Iterable[str]:
+        """What changes against the upload that the file replaces, as lines."""
+        for change in self.changes[:SHOWN_ALIKE]:
+            what = "" if change["column"] in ("row", "value", "reading_as_written") else change["column"].replace("_", " ") + " "
+            is_row = change["column"] == "row"
+            verb = "new" if is_row and change["before"] == "none" else "gone" if is_row else "changed"
+            yield f"  {verb}: {change['place']}: {what}{change['before']} → {change['after']}"
         if len(self.changes) > SHOWN_ALIKE:
             yield f"  and {len(self.changes) - SHOWN_ALIKE} more changes"
 
@@ -88,9 +120,9 @@ class Receipt:
                 yield f"    {count} × {KINDS[code].message}"
 
     def _problem_lines(self) -> Iterable[str]:
-        rows = sorted(
-            (found for found in self.problems if found.severity != "refuse"), key=lambda found: (found.severity == "flag", found.code)
-        )
+        asked = {found.code for found in self.problems if found.severity == "refuse"}
+        shown = [found for found in self.problems if found.severity != "refuse" and not asked & set(_FOLLOW.get(found.code, ()))]
+        rows = sorted(shown, key=lambda found: (found.severity == "flag", found.code))
         for (_, code), group in groupby(rows, key=lambda found: (found.severity, found.code)):
             alike = list(group)
             words = {"flag": "flagged", "set_aside": "set aside", "refuse": "refused"}[alike[0].severity]
@@ -102,8 +134,9 @@ class Receipt:
             yield f"    to do: {alike[0].suggestion}"
 
 
-def _first_step(question: Problem) -> str:
-    return f"To do first: {question.suggestion}"
+def counted_rows(count: int) -> str:
+    """A number of rows in words."""
+    return f"{count} row" if count == 1 else f"{count} rows"
 
 
 def _placed(found: Problem) -> str:
@@ -114,11 +147,12 @@ def _placed(found: Problem) -> str:
 
 def _table_lines(table: Understood) -> Iterable[str]:
     sheet = f"sheet {table.sheet}: " if table.sheet else ""
-    yield f"  {sheet}table of {table.rows} rows under the header in row {table.header_row}"
+    yield f"  {sheet}table of {counted_rows(table.rows)} under the header in row {table.header_row}"
     for column, taken in table.columns.items():
         yield f"    {column} ← {taken['letter']} {taken['header']!r} ({taken['why']})"
     for fact, decision in table.facts.items():
-        yield f"    {fact}: {decision['value'] or 'row by row'} ({decision['why']})"
+        value = decision["value"] or ("row by row" if decision["why"] else "open")
+        yield f"    {fact}: {value}" + (f" ({decision['why']})" if decision["why"] else "")
     if table.unused:
         yield "    not used: " + ", ".join(repr(header) for header in table.unused)
     yield from (f"    {note}" for note in table.notes)

@@ -6,35 +6,42 @@ import copy
 import hashlib
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from ingest.answers import flat, merge, nested, split_answer, unfolded
 from ingest.contract import contract
 from ingest.errors import RecipeInvalid
 from ingest.folding import fold
+from ingest.questions import Question
 from ingest.units import MPA_PER_UNIT
 
+WINDOWS = contract()["readings"].columns["sampling_window"].allowed
 CHOICES: Mapping[str, tuple[str, ...]] = {
     "reading.unit": tuple(MPA_PER_UNIT),
     "reading.quantity": ("pressure", "potential"),
     "dates.order": ("day-first", "month-first", "year-first"),
     "clock.hours": ("24h", "afternoon", "split"),
-    "constants.sampling_window": contract()["readings"].columns["sampling_window"].allowed,
+    "constants.sampling_window": WINDOWS,
 }
 CONSTANTS = ("semester", "section", "sampling_window", "date", "site", "taxon", "chamber")
-NAMED = ("site", "taxon", "section")
+REMEMBERED = ("site", "taxon", "chamber", "section")
+NAMED = (*REMEMBERED, "sampling_window", "plant", "leaf")  # the last three stand in headers of columns of readings
 SET_ASIDE = "set aside"
 _HEAD = """\
 # How files of this shape are understood. A file has this shape when its tables have these headers.
-# What stands at the top level holds for every such file; what stands under [files.…] for one file alone.
+# What stands at the top level holds for every such file; what stands under [files.…] for one file alone, a line for
+# each answer, as "reading.unit" = "bar". A line with nothing between its quotes is a question that is still open.
 #   [columns]  contract column = header as the class wrote it
 #   [reading]  unit = MPa, bar, psi, kPa, atm or kgf/cm2; quantity = pressure or potential
 #   [dates]    order = day-first, month-first or year-first
 #   [clock]    hours = 24h, afternoon (hours 1 to 7 are p.m.) or split (1 to 3 are p.m., 4 to 7 a.m.)
 #   [constants] semester, section, sampling_window, date, site, taxon or chamber of all rows
-#   [names.site], [names.taxon]  "as written" = "code in the register", or "set aside"
+#   [names.site], [names.taxon], [names.section], [names.chamber]  "as written" = "code in the register", or "set aside"
+#   [alias.site] …  the same, and the spelling is remembered in the register when a file is loaded
+#   [only."name of a sheet".reading] …  unit, quantity, order and hours of one sheet
 #   [sheets]   leave_out = ["name of a sheet"]; header_row = { "name of a sheet" = 4 }
 """
 
@@ -55,14 +62,27 @@ class Recipe:
 
     def name_for(self, kind: str, text: str) -> str | None:
         """What the instructor said that a name as written stands for: a code, or SET_ASIDE, or None."""
-        known: Mapping[str, str] = self.answers.get("names", {}).get(kind, {})
-        return next((code for written, code in known.items() if fold(written) == fold(text)), None)
+        folded = fold(text)
+        return next((code for written, code in self.names(kind).items() if fold(written) == folded), None)
+
+    def names(self, kind: str) -> Mapping[str, str]:
+        """Everything that the instructor said of names of a kind, whether it is to be remembered or not."""
+        return {**self.answers.get("alias", {}).get(kind, {}), **self.answers.get("names", {}).get(kind, {})}
+
+    def for_sheet(self, *names: str) -> Recipe:
+        """The recipe with the answers that hold for one sheet alone, by any of its names."""
+        merged = copy.deepcopy(self.answers)
+        for sheet, answers in merged.pop("only", {}).items():
+            if fold(sheet) in map(fold, names):
+                for section, body in answers.items():
+                    merge(merged, section, body)
+        return Recipe(self.shape, merged, {}, self.path)
 
     def for_file(self, sha256: str) -> Recipe:
         """The recipe as it holds for one file."""
         merged = copy.deepcopy(self.answers)
         for section, body in self.files.get(sha256[:12], {}).items():
-            _merge(merged, section, body)
+            merge(merged, section, body)
         return Recipe(self.shape, merged, {}, self.path)
 
     def with_answers(self, sha256: str, answers: Iterable[str]) -> Recipe:
@@ -73,46 +93,52 @@ class Recipe:
         """
         files = copy.deepcopy(self.files)
         for answer in answers:
-            key, equals, value = answer.partition("=")
-            parts = [part.strip() for part in key.split(".", 2)]
-            if not equals or len(parts) < 2 or (parts[0] == "names" and len(parts) < 3):
-                raise RecipeInvalid(f"The answer {answer!r} is not understood: write KEY=VALUE, for example reading.unit=bar.")
-            body: dict[str, Any] = {parts[-1]: _answered(key.strip(), value.strip())}
-            for part in reversed(parts[1:-1]):
-                body = {part: body}
-            _merge(files.setdefault(sha256[:12], {}), parts[0], body)
+            key, value = split_answer(answer)
+            for section, inner in nested(key, value, f"the answer {answer!r}").items():
+                merge(files.setdefault(sha256[:12], {}), section, inner)
         recipe = Recipe(self.shape, self.answers, files, self.path)
-        _check(recipe.for_file(sha256).answers, "the command line")
+        _check(recipe.for_file(sha256).answers, "The command line")
         return recipe
 
-    def as_toml(self, opening: str = "") -> str:
-        """The recipe as a commented TOML text."""
+    def as_toml(self, questions: Sequence[Question] = (), sha256: str = "", file: str = "") -> str:
+        """The recipe as a commented TOML text, with a line to fill in for each open question of one file."""
         import tomlkit
 
         document = tomlkit.parse(_HEAD)
-        for line in filter(None, opening.splitlines()):
-            document.add(tomlkit.comment(line))
         document.add("recipe", tomlkit.item({"shape": self.shape, "kind": "readings"}))
         for section, body in self.answers.items():
             document.add(section, tomlkit.item(body))
-        if self.files:
-            document.add("files", tomlkit.item(self.files))
-        return tomlkit.dumps(document)
+        lines = [tomlkit.dumps(document)]
+        files = {**self.files, **({sha256[:12]: self.files.get(sha256[:12], {})} if questions else {})}
+        for own, body in files.items():
+            named = f"# Answers for {_commented(file)}\n" if file and own == sha256[:12] else ""
+            lines.append(f"\n{named}[files.{_text(own)}]\n")
+            lines.extend(f"{_text(key)} = {tomlkit.item(value).as_string()}\n" for key, value in flat(body))
+            if own == sha256[:12]:
+                lines.extend(line + "\n" for question in questions for line in _open_lines(question))
+        return "".join(lines)
 
 
-def _answered(key: str, value: str) -> Any:
-    """The value of an answer, in the type that a recipe has it in.
+def _open_lines(question: Question) -> Iterator[str]:
+    """A question as a comment, and a blank answer for each of its keys."""
+    yield f"# OPEN: {_commented(question.text())}"
+    if not question.answers:
+        yield f"#   To do: {_commented(question.to_do)}"
+    if len(question.keys) > 1:
+        yield "#   Fill in one of these lines:"
+    for key in question.keys:
+        values = [value for found, value in map(split_answer, question.answers) if found == key]
+        yield f'{_text(key)} = ""  # {_commented(", ".join(values))}'
 
-    Raises:
-        RecipeInvalid: the header's row is no number.
-    """
-    if key == "sheets.leave_out":
-        return [name.strip() for name in value.split(";")]
-    if key.startswith("sheets.header_row"):
-        if not value.isdecimal():
-            raise RecipeInvalid(f"{key} = {value!r} is no row: write its number, for example sheets.header_row=4.")
-        return int(value)
-    return value
+
+def _commented(text: str) -> str:
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
+def _text(text: str) -> str:
+    import tomlkit
+
+    return tomlkit.item(text).as_string()
 
 
 def shape_of(header_lines: Iterable[Iterable[str]]) -> str:
@@ -130,8 +156,8 @@ def recipe_from(text: str, source: str, path: Path | None = None) -> Recipe:
     try:
         raw = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise RecipeInvalid(f"{source} is no valid TOML ({error}): correct that line.") from error
-    head, files = raw.pop("recipe", {}), raw.pop("files", {})
+        raise RecipeInvalid(f"Correct {source}: it is no valid TOML ({error}).") from error
+    head, files = raw.pop("recipe", {}), {name: unfolded(body, source) for name, body in raw.pop("files", {}).items()}
     for body in (raw, *files.values()):
         _check(body, source)
     return Recipe(str(head.get("shape", "")), raw, files, path)
@@ -150,36 +176,38 @@ def find_recipe(folder: Path, shape: str) -> Recipe:
     return Recipe(shape)
 
 
-def save_recipe(folder: Path, recipe: Recipe, opening: str = "") -> Path:
-    """Write a recipe beside the others under its shape's name, or where it came from; returns the path."""
+def save_recipe(folder: Path, recipe: Recipe, questions: Sequence[Question] = (), sha256: str = "", file: str = "") -> Path:
+    """Write a recipe, with one file's open questions, under its shape's name, or where it came from; returns the path."""
     path = recipe.path or folder / f"{recipe.shape}.toml"
     aside = path.with_suffix(".new")
-    aside.write_text(recipe.as_toml(opening), "utf-8")
+    aside.write_text(recipe.as_toml(questions, sha256, file), "utf-8")
     aside.replace(path)
     return path
 
 
-def _merge(into: dict[str, Any], key: str, value: Any) -> None:
-    if isinstance(value, Mapping) and isinstance(into.get(key), dict):
-        for name, inner in value.items():
-            _merge(into[key], name, inner)
-    else:
-        into[key] = value
-
-
 def _check(answers: Mapping[str, Any], source: str) -> None:
-    known = {"columns": set(contract()["readings"].columns), "constants": set(CONSTANTS), "names": set(NAMED)}
+    known = {"columns": set(contract()["readings"].columns), "constants": set(CONSTANTS), "names": set(NAMED), "alias": set(REMEMBERED)}
     known |= {"reading": {"unit", "quantity"}, "dates": {"order"}, "clock": {"hours"}, "sheets": {"leave_out", "header_row"}}
     for section, body in answers.items():
-        if section not in known:
-            raise RecipeInvalid(f"{source}: [{section}] is not known; known are {', '.join(sorted(known))} and files.")
+        if section not in (*known, "only"):
+            raise RecipeInvalid(f"{source}: leave out {section}, which is not known; known are {', '.join(sorted(known))} and files.")
         if not isinstance(body, Mapping):
-            raise RecipeInvalid(f"{source}: {section} must be a table, as [{section}].")
+            raise RecipeInvalid(f"{source}: write {section} as a table, [{section}].")
         for name, value in body.items():
-            key = f"{section}.{name}"
-            if name not in known[section]:
-                raise RecipeInvalid(f"{source}: {key} is not known; known are {', '.join(sorted(known[section]))}.")
-            if key in CHOICES and value not in CHOICES[key]:
-                raise RecipeInvalid(f"{source}: {key} = {value!r} is not known; write one of {', '.join(CHOICES[key])}.")
-            if key == "constants.date" and not re.fullmatch(r"\d{4}-\d\d-\d\d", str(value)):
-                raise RecipeInvalid(f"{source}: {key} = {value!r} is no date; write it as YYYY-MM-DD.")
+            if section == "only":
+                _check(value, source)
+            elif name not in known[section]:
+                raise RecipeInvalid(
+                    f"{source}: leave out {section}.{name}, which is not known; known are {', '.join(sorted(known[section]))}."
+                )
+            else:
+                _check_value(f"{section}.{name}", value, source)
+
+
+def _check_value(key: str, value: Any, source: str) -> None:
+    if key in CHOICES and value not in CHOICES[key]:
+        raise RecipeInvalid(f"{source}: write one of {', '.join(CHOICES[key])} for {key}; {value!r} is not known.")
+    if key == "constants.date" and not re.fullmatch(r"\d{4}-\d\d-\d\d", str(value)):
+        raise RecipeInvalid(f"{source}: write {key} as YYYY-MM-DD; {value!r} is no such date.")
+    if key.startswith(("names.", "alias.")) and not isinstance(value, Mapping):
+        raise RecipeInvalid(f'{source}: write [{key}] as a table, with a line "as written" = "code" for each name.')

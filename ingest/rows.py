@@ -89,12 +89,12 @@ class Rows:
         for index, value in zip(indices, values, strict=True):
             column[index] = value
 
-    def mark(self, index: int, code: str, column: str | None = None, value: object = None, **words: Any) -> None:
+    def mark(self, index: int, kind: str, column: str | None = None, value: object = None, **words: Any) -> None:
         """Give a row a code, once, with the place and the value as written."""
-        if code in self.codes[index]:
+        if kind in self.codes[index]:
             return
-        self.codes[index].append(code)
-        if KINDS[code].structural:
+        self.codes[index].append(kind)
+        if KINDS[kind].structural:
             return
         found = self.places[index]
         header, cell = found.of(column or "") if found else (column, None)
@@ -105,7 +105,7 @@ class Rows:
             "cell": cell,
             "value": None if value is None else self._scrub(str(value)),
         }
-        self.problems.append(problem(code, place=place, **words))
+        self.problems.append(problem(kind, place=place, **words))
 
     def is_aside(self, index: int) -> bool:
         """True where a row has earned a code that sets it aside."""

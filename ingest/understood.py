@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from ingest.aliases import may_be_remembered
+from ingest.answers import one_line
 from ingest.folding import fold
 from ingest.labels import Labels
 from ingest.names import NameIndex, chamber_index, site_index, taxon_index
-from ingest.problems import Problem
+from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.registers import Registers
 from ingest.settings import Settings
@@ -41,10 +43,25 @@ class Reading:
         is_personal = "@" in text or re.search(r"\d{6}|\bby [A-Z]", text) or self.people & set(re.findall(r"[^\W\d_]+", fold(text)))
         return self.scrub(text) if is_personal else text
 
+    def name_answers(self, kind: str, written: str, codes: Iterable[str]) -> list[str]:
+        """The answers to what a name stands for: remembered as an alias, or for one file alone where it may be a person's."""
+        text = one_line(written)
+        is_kept = self.shown(text) == text and may_be_remembered(text, self.scrub)
+        return [f"{'alias' if is_kept else 'names'}.{kind}.{text}={code}" for code in codes]
+
+    def for_sheet(self, *names: str) -> Reading:
+        """The same with the answers that hold for one sheet alone."""
+        return replace(self, recipe=self.recipe.for_sheet(*names)) if self.recipe.answers.get("only") else self
+
     def asked(self, question: Problem, sheet: str | None) -> Problem:
-        """A question without persons; its sheet is named as shown."""
-        texts: dict[str, Any] = {name: getattr(question, name) for name in ("message", "suggestion", "column", "value")}
-        return question.at(sheet=sheet, **{name: self.shown(text) for name, text in texts.items() if text})
+        """A question without persons; its sheet is named as shown. What cannot be repeated cannot be answered here either."""
+        answers = tuple(answer for answer in question.answers if self.shown(answer) == answer)
+        value = self.shown(question.value) if question.value else None
+        message = question.message.replace(question.value, str(value)) if question.value else question.message
+        is_answerable = bool(answers) or not question.answers
+        suggestion = question.suggestion if is_answerable else problem(question.code, place={"value": value}).suggestion
+        texts: dict[str, Any] = {"message": message, "suggestion": suggestion, "column": question.column}
+        return question.at(sheet=sheet, answers=answers, value=value, **{name: self.shown(text) for name, text in texts.items() if text})
 
     @classmethod
     def for_file(cls, registers: Registers, settings: Settings, recipe: Recipe, **texts: Any) -> Reading:

@@ -31,15 +31,16 @@ def find_gauges(entries: Sequence[Entry], registers: Registers, given: str | Non
     names = registers.names("gauges")
     problems = []
     chosen = names.get(fold(given)) if given else None
+    answers = [f"gauge={gauge}" for gauge in registers.gauges]
     if given and chosen is None:
-        problems.append(problem("gauge_unknown", place={"value": given}))
+        problems.append(problem("gauge_unknown", place={"value": given}, answers=answers))
     found = {station: names.get(fold(station)) if station else None for station in first}
     for station, row in first.items():
         if found[station] is None and chosen is not None and len(first) == 1:
             found[station] = chosen
         elif found[station] is None and not (given and chosen is None):
             code = "gauge_unknown" if station else "gauge_missing"
-            problems.append(problem(code, place={"row": row, "value": station}))
+            problems.append(problem(code, place={"row": row, "value": station}, answers=answers if len(first) == 1 else ()))
     return found, problems
 
 
@@ -97,9 +98,15 @@ def _is_aside(entry: Entry) -> bool:
 def check_whole(entries: Sequence[Entry]) -> list[Problem]:
     """What is wrong with the file as a whole."""
     if all(any(KINDS[code].structural for code in entry.codes) for entry in entries):
-        return [problem("no_rows").at(suggestion="load the file when it holds days")]
+        return [problem("no_rows").at(message="The record has a header and no days.", suggestion="write the days below its header")]
     return (
-        [] if any(not _is_aside(entry) for entry in entries) else [problem("no_readings_left").at(suggestion="look at the reasons below")]
+        []
+        if any(not _is_aside(entry) for entry in entries)
+        else [
+            problem("no_readings_left").at(
+                message="Every day of the record would be set aside.", suggestion="look at the reasons below and correct the record"
+            )
+        ]
     )
 
 

@@ -117,7 +117,8 @@ def read_table(
         body = list(zip(rows, dates, strict=True))[layout.header_row :]
         unclear = next(row for row, date in body if isinstance(date, PartialDate) and not date.is_ordered)
         place = {"column": layout.header[layout.date], "value": _cell(unclear, layout.date)}
-        problems.append(problem("date_order_unclear", place=place).at(suggestion="write the dates as YYYY-MM-DD"))
+        answers = ("dates.order=day-first", "dates.order=month-first")
+        problems.append(problem("date_order_unclear", place=place, count=len(body), answers=answers))
     entries: list[Entry] = []
     for number, (cells, date) in enumerate(zip(rows, dates, strict=True), start=1):
         day = date.resolve(shown or "month-first", None) if isinstance(date, PartialDate) else date
@@ -134,7 +135,9 @@ def _settle_units(layout: Layout, units: Mapping[str, str]) -> list[Problem]:
         layout.units[element] = unit if unit in _OF_QUANTITY[quantity] else None
         if layout.units[element] is None:
             column = layout.header[place]
-            problems.append(problem("weather_unit_missing", place={"row": layout.header_row, "column": column, "value": column}))
+            where = {"row": layout.header_row, "column": column, "value": column}
+            answers = [f"weather.{quantity}={one}" for one in _OF_QUANTITY[quantity]]
+            problems.append(problem("weather_unit_missing", place=where, answers=answers))
     return problems
 
 

@@ -83,7 +83,7 @@ def test_check_prints_the_receipt_and_changes_nothing(home: Home, good: Path) ->
 
 def test_a_refused_file_exits_1_and_says_what_to_do_first(home: Home, bad: Path, good: Path, tmp_path: Path) -> None:
     text = run("check", bad, "--home", home.root, code=1)
-    assert text.startswith("bad.csv: refused. To do first: say it in the recipe: --answer reading.unit=bar")
+    assert text.startswith("bad.csv: refused; to load it, say the unit of the readings: --answer reading.unit=bar")
     assert run("check", bad, "--home", home.root, "--answer", "reading.unit=bar").startswith("bad.csv: can be loaded")
     broken = tmp_path / "broken.xlsx"
     broken.write_bytes(b"PK\x03\x04broken")
@@ -95,8 +95,9 @@ def test_a_refused_file_exits_1_and_says_what_to_do_first(home: Home, bad: Path,
 def test_check_keeps_a_recipe_with_its_open_questions_where_asked(home: Home, bad: Path) -> None:
     run("check", bad, "--home", home.root, "--save-recipe", code=1)
     (recipe,) = home.recipes.glob("*.toml")
-    assert "# OPEN: No unit is written" in recipe.read_text("utf-8")
-    recipe.write_text(recipe.read_text("utf-8") + "\n[reading]\nunit = 'bar'\n", "utf-8")
+    text = recipe.read_text("utf-8")
+    assert 'No unit is written for the readings in \'Pressure\'. Which unit are they in?\n"reading.unit" = ""  # bar, MPa' in text
+    recipe.write_text(text.replace('"reading.unit" = ""', '"reading.unit" = "bar"'), "utf-8")
     assert run("check", bad, "--home", home.root).startswith("bad.csv: can be loaded")
 
 

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from ingest.commands import Answers, Files, GaugeOption, KindOption, SectionOption, SemesterOption, asked_of
+from ingest.commands import Answers, Files, GaugeOption, KindOption, SectionOption, SemesterOption, asked_of, check_one, command_line
 from ingest.errors import ReplacementUnclear, TautleafError
-from ingest.front import HomeOption, JsonOption, counted, report, say, say_json, user_errors, working
+from ingest.front import HomeOption, JsonOption, report, say, say_json, user_errors, working
 
 if TYPE_CHECKING:
-    from ingest.checking import Asked
+    from ingest.accepting import Disposal
+    from ingest.checking import Asked, Checked
     from ingest.home import Home
-    from ingest.receipts import Receipt
 
 
 def register(app: typer.Typer) -> None:
@@ -49,7 +48,15 @@ def load(
     place, asked, disposal = find_home(home), asked_of(answer, section, semester, kind, gauge), Disposal(tuple(replaces), adds)
     answers: list[dict[str, Any]] = []
     with place.changing(), Spare(place) as spare:
-        loaded = [_load_one(place, path, asked, disposal, answers, is_json=is_json) for path in counted(files, "Loading", len(files))]
+        # No bar over the files: on a terminal each may be asked about, and shows that it is being checked.
+        loaded: list[str] = []
+        is_stopped = False
+        try:
+            for path in files:
+                loaded.append(_load_one(place, path, asked, disposal, answers, home, is_json=is_json))
+        except KeyboardInterrupt:
+            is_stopped = True
+            say(f"\nStopped: {len(files) - len(loaded)} of {len(files)} files were left as they are.")
         made = None
         if "loaded" in loaded:
             with working("Building and publishing"):
@@ -58,26 +65,28 @@ def load(
         say_json({"files": answers, "build": made and {"build_id": made.build_id, "seconds": made.seconds, "tables": made.tables}})
     elif made:
         say(f"Published build {made.build_id}: {made.tables['observations']} readings. See it with 'tautleaf serve'.")
-    if "refused" in loaded:
-        raise typer.Exit(1)
+    if "refused" in loaded or is_stopped:
+        raise typer.Exit(130 if is_stopped else 1)
 
 
-def _load_one(place: Home, path: Path, asked: Asked, disposal: Any, answers: list[dict[str, Any]], *, is_json: bool) -> str:
+def _load_one(
+    place: Home, path: Path, asked: Asked, disposal: Disposal, answers: list[dict[str, Any]], home: Path | None, *, is_json: bool
+) -> str:
     """Check and accept one file; a refusal is told and does not keep the other files from loading."""
     from ingest.accepting import accept
-    from ingest.checking import check_path
 
+    receipt = None
     try:
-        with working(f"Checking {path.name}"):
-            checked = check_path(place, path, asked)
+        checked, said = check_one(place, path, asked, is_json=is_json)
         receipt = checked.receipt
         if not receipt.is_refused:
             try:
                 accept(place, checked, disposal)
             except ReplacementUnclear as unclear:
-                _confirm_replacement(place, checked, unclear, is_json=is_json)
+                _confirm_replacement(place, checked, unclear, path, said, home, is_json=is_json)
     except TautleafError as error:
-        answers.append({"file": path.name, "verdict": "refused", "error": error.code, "message": str(error)})
+        changes = receipt.changes if receipt else []
+        answers.append({"file": path.name, "verdict": "refused", "error": error.code, "message": str(error), "changes": changes})
         if not is_json:
             report(error, is_json=False)
         return "refused"
@@ -87,23 +96,30 @@ def _load_one(place: Home, path: Path, asked: Asked, disposal: Any, answers: lis
     return "refused" if receipt.is_refused else receipt.verdict
 
 
-def _confirm_replacement(place: Home, checked: Any, unclear: ReplacementUnclear, *, is_json: bool) -> None:
-    """On a terminal, ask whether the file replaces the one upload that covers the same; elsewhere pass the refusal on."""
+def _confirm_replacement(
+    place: Home, checked: Checked, unclear: ReplacementUnclear, path: Path, said: Asked, home: Path | None, *, is_json: bool
+) -> None:
+    """Say what would change; on a terminal ask whether the file replaces the one upload that covers the same, elsewhere give the command.
+
+    Raises:
+        ReplacementUnclear: nobody said that it replaces the other.
+    """
     from ingest.accepting import Disposal, accept, overlapping
+    from ingest.asking import is_at_terminal
     from ingest.received import Received
 
     covered = overlapping(checked, Received(place).uploads())
-    if is_json or not sys.stdin.isatty() or len(covered) != 1:
+    if len(covered) != 1:
         raise unclear
-    say(_changes_text(checked.receipt))
-    if not typer.confirm(f"{unclear} Replace {covered[0].upload_id}?"):
-        raise unclear
-    accept(place, checked, Disposal((covered[0].upload_id,)))
-
-
-def _changes_text(receipt: Receipt) -> str:
-    lines = [f"  {change['place']}: {change['before']} → {change['after']}" for change in receipt.changes[:20]]
-    return "\n".join([f"{len(receipt.changes)} values would change:", *lines])
+    (upload,) = covered
+    if not is_json:
+        say(f"{checked.receipt.file} against {upload.upload_id} ({upload.file_name}), which it would replace:")
+        say("\n".join(checked.receipt.change_lines()) or "  no reading differs")
+    if not is_json and is_at_terminal() and typer.confirm(f"Replace {upload.upload_id}?"):
+        accept(place, checked, Disposal((upload.upload_id,)))
+        return
+    command = command_line("load", path, said, home, "--replaces", upload.upload_id)
+    raise ReplacementUnclear(f"{unclear} To replace it: {command}")
 
 
 @user_errors

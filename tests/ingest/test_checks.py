@@ -194,7 +194,7 @@ def test_structural_rows_have_their_codes(lab: Home) -> None:
 # code of a refusal, what the file holds, a word of the answer that settles it
 REFUSED: list[tuple[str, bytes, str]] = [
     ("no_table", b"a,b,c\n1,2,3\n", "header row"),
-    ("no_rows", csv_bytes([]), "load the file"),
+    ("no_rows", csv_bytes([]), "write the readings"),
     ("column_missing", csv_bytes([row[1:] for row in TRUE_ROWS], HEADERS[1:]), "columns.date"),
     ("column_unclear", csv_bytes([(*row, row[0]) for row in TRUE_ROWS], (*HEADERS, "Date")), "columns.date"),
     ("unit_missing", csv_bytes(TRUE_ROWS, (*HEADERS[:8], "Pressure", "Remarks")), "reading.unit"),
@@ -202,14 +202,14 @@ REFUSED: list[tuple[str, bytes, str]] = [
     ("unit_doubtful", table_of(**{"Pressure (bar)": [f"{120 + n}" for n in range(12)]}), "reading.unit=psi"),
     ("quantity_unclear", table_of(**{"Pressure (bar)": ["-18", "-19", "20"]}), "reading.quantity"),
     ("date_order_unclear", table_of(Date=["9/10/2024", "10/9/2024"]), "dates.order"),
-    ("year_missing", table_of(Date=["Sep 17", "Sep 19"]), "--semester"),
+    ("year_missing", table_of(Date=["Sep 17", "Sep 19"]), "constants.semester"),
     ("clock_unclear", table_of(Time=["1:05", "6:10"]), "clock.hours"),
     ("window_missing", csv_bytes([(row[0], *row[2:]) for row in TRUE_ROWS], (HEADERS[0], *HEADERS[2:])), "constants.sampling_window"),
-    ("semester_unknown", csv_bytes([(*row, "Fall 2031") for row in TRUE_ROWS], (*HEADERS, "Semester")), "add it"),
+    ("semester_unknown", csv_bytes([(*row, "Fall 2031") for row in TRUE_ROWS], (*HEADERS, "Semester")), "add Fall 2031"),
     ("section_missing_everywhere", csv_bytes([row[:2] + row[3:] for row in TRUE_ROWS], HEADERS[:2] + HEADERS[3:]), "constants.section"),
-    ("section_unknown", table_of(Section="q"), "names.section.q"),
-    ("site_unknown", table_of(Site="Moon"), "names.site.Moon"),
-    ("taxon_unknown", table_of(Species="Triffid"), "names.taxon.Triffid"),
+    ("section_unknown", table_of(Section="q"), "alias.section.q"),
+    ("site_unknown", table_of(Site="Moon"), "alias.site.Moon"),
+    ("taxon_unknown", table_of(Species="Triffid"), "alias.taxon.Triffid"),
     ("no_readings_left", table_of(**{"Pressure (bar)": ["", ""]}), "look at the reasons"),
 ]  # fmt: skip
 

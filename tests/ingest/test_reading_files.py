@@ -193,7 +193,7 @@ def test_a_sheet_may_be_left_out_and_a_header_s_row_named(home: Home) -> None:
 
 
 def test_an_answer_that_fits_nothing_is_refused_and_not_ignored(home: Home) -> None:
-    with pytest.raises(RecipeInvalid, match="No column is called 'Presure'"):
+    with pytest.raises(RecipeInvalid, match="no column is called 'Presure'"):
         check(home, csv_bytes(TRUE_ROWS), "class.csv", "columns.reading=Presure")
 
 
@@ -261,7 +261,7 @@ def test_a_file_that_cannot_be_used_is_refused_by_name_and_nothing_changes(
     checked = check_path(home, path, Asked())
     assert checked.receipt.verdict == "refused"
     assert code in refusals(checked)
-    assert checked.receipt.as_text().startswith(f"{checked.receipt.file}: refused. To do first: ")
+    assert checked.receipt.as_text().startswith(f"{checked.receipt.file}: refused; to load it, ")
     assert tree_hash(home.root) == before
     with pytest.raises(ValueError, match="refused"):
         accept(home, checked)

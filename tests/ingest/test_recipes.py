@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from ingest.errors import RecipeInvalid
+from ingest.questions import Question
 from ingest.recipes import SET_ASIDE, Recipe, find_recipe, recipe_from, save_recipe, shape_of
 
 SHA = "ab" * 32
@@ -26,10 +27,12 @@ unit = "psi"
 
 def test_a_recipe_is_the_same_after_writing_and_reading(tmp_path: Path) -> None:
     recipe = recipe_from(TEXT, "recipes/a.toml")
-    path = save_recipe(tmp_path, recipe, "OPEN: a question\nin two lines")
+    asked = Question("unit_missing", "a question\nin two lines", "Which?", "say it", ("reading.unit=bar", "reading.unit=psi"))
+    path = save_recipe(tmp_path, recipe, [asked], "cd" * 32, "class.csv")
     again = find_recipe(tmp_path, "0123456789ab")
-    assert (again.shape, again.answers, again.files, again.path) == (recipe.shape, recipe.answers, recipe.files, path)
-    assert "# OPEN: a question" in path.read_text("utf-8")
+    assert (again.shape, again.answers, again.path) == (recipe.shape, recipe.answers, path)
+    assert again.files == {**recipe.files, "cd" * 6: {}}
+    assert '# OPEN: a question in two lines Which?\n"reading.unit" = ""  # bar, psi\n' in path.read_text("utf-8")
     assert find_recipe(tmp_path, "ffffffffffff").answers == {}
 
 
@@ -63,6 +66,7 @@ def test_answers_about_sheets_have_the_type_that_a_recipe_has() -> None:
     mine = Recipe().with_answers(SHA, ["sheets.leave_out=Averages; Old", "sheets.header_row=4"]).for_file(SHA)
     assert mine.get("sheets.leave_out") == ["Averages", "Old"]
     assert mine.get("sheets.header_row") == 4
+    assert Recipe().with_answers(SHA, ["only.Lab v1.2.reading.unit=psi"]).for_file(SHA).for_sheet("lab V1.2").get("reading.unit") == "psi"
     assert Recipe().with_answers(SHA, ["sheets.header_row.Data=4"]).for_file(SHA).get("sheets.header_row") == {"Data": 4}
 
 
@@ -84,7 +88,8 @@ def test_an_answer_that_is_not_known_is_refused_by_name(answer: str) -> None:
 
 
 WRONG_RECIPES = ["[reading", "[readings]\nunit='bar'", "[reading]\nunits='bar'", "[reading]\nunit='furlong'", "reading='bar'"]
-WRONG_RECIPES += ["[files.abc.reading]\nunit='furlong'", "[columns]\nfoo='Foo'", "[names.chamber]\nx='y'"]
+WRONG_RECIPES += ["[files.abc.reading]\nunit='furlong'", "[columns]\nfoo='Foo'", "[names.leaves]\nx='y'", "[names]\nsite='y'"]
+WRONG_RECIPES += ["[files.abc]\n'reading'='bar'", "[files.abc]\n'reading.unit'='furlong'", "[only.A.reading]\nunit='furlong'"]
 
 
 @pytest.mark.parametrize("text", WRONG_RECIPES)
