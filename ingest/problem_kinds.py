@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from ingest.refusals import REFUSALS
+
 Severity = Literal["flag", "set_aside", "refuse"]
 
 
@@ -34,7 +36,6 @@ def _aside(message: str, suggestion: str, structural: bool = False) -> ProblemKi
 
 
 def _refuse(message: str, suggestion: str, ask: str = "") -> ProblemKind:
-    """What to do completes "To load it, …", and ends with the answer on the command line where one settles it."""
     return ProblemKind("refuse", message, suggestion, usable=False, ask=ask)
 
 
@@ -159,80 +160,6 @@ KINDS: Mapping[str, ProblemKind] = {
     ),
     "leaf_twice": _flag("the same leaf as row {other}, with another reading", "settle it in a corrected file", usable=False),
     "text_shortened": _flag("the text is longer than {limit} characters and was cut", "nothing to do"),
-    # The file as a whole: refused until somebody has answered.
-    "no_table": _refuse(
-        "No table of readings was found: no row names a reading, a date, a site and a plant.",
-        "write one header row above the readings (date, site, species, pressure), or say which row it is: {answer}",
-        "In which row is the header?",
-    ),
-    "no_rows": _refuse("The table has a header and no rows.", "write the readings below its header"),
-    "column_missing": _refuse("No column was taken for the {column}.", "say where the {column} is: {answer}", "Where is it?"),
-    "column_unclear": _refuse(
-        "More than one column could be the {column}: {value}.", "say which one is the {column}: {answer}", "Which is it?"
-    ),
-    "label_unknown": _refuse(
-        "The column {value} holds readings like its neighbours, and what its header names is not known.",
-        "say what the column {value} stands for: {answer}",
-        "What does it stand for?",
-    ),
-    "unit_missing": _refuse(
-        "No unit is written for the readings in {value}.", "say the unit of the readings: {answer}", "Which unit are they in?"
-    ),
-    "unit_doubtful": _refuse(
-        "The readings in {value} are no ordinary ones in their unit ({numbers}); as {other} they would be.",
-        "say the unit of the readings: {answer}",
-        "Which unit are they in?",
-    ),
-    "unit_unclear": _refuse(
-        "The header {value} can mean pounds per square inch or the letter psi.",
-        "say the unit of the readings: {answer}",
-        "Which unit are the readings in?",
-    ),
-    "quantity_unclear": _refuse(
-        "The column {value} holds {numbers}, so it is not clear whether it holds pressures or potentials.",
-        "say whether the readings are pressures or potentials: {answer}",
-        "Which are they?",
-    ),
-    "date_order_unclear": _refuse(
-        "The dates could be day first or month first, {value} for one.",
-        "say whether the day or the month comes first in the dates: {answer}",
-        "Which comes first?",
-    ),
-    "year_missing": _refuse(
-        "The dates have no year, {value} for one, and no one semester fits.",
-        "say the semester of the readings: {answer}",
-        "Which semester is it?",
-    ),
-    "clock_unclear": _refuse(
-        "The times do not say morning or afternoon, {value} for one.",
-        "say whether hours 1 to 7 are afternoon: {answer}",
-        "Are hours 1 to 7 in the afternoon, or is it a 24-hour clock?",
-    ),
-    "window_missing": _refuse(
-        "Neither clock times nor windows are written.",
-        "say in which part of the day they were read: {answer}",
-        "In which part of the day were they read?",
-    ),
-    "semester_unknown": _refuse(
-        "The semester {value} is not in semesters.csv.",
-        "add {value} to semesters.csv, or say which semester it is: {answer}",
-        "Which semester is it?",
-    ),
-    "section_missing_everywhere": _refuse(
-        "The lab section is not written anywhere.", "say the lab section: {answer}", "Which section is it?"
-    ),
-    "section_unknown": _refuse(
-        "The section {value} is not in sections.csv for {semester}.",
-        "say which section {value} is: {answer}; or add it to sections.csv",
-        "Which section is it?",
-    ),
-    "site_unknown": _refuse(
-        "No site is called {value}.", "say which site {value} is: {answer}; or add it to sites.csv", "Which site is it, or none of them?"
-    ),
-    "taxon_unknown": _refuse(
-        "No plant is called {value}.", "say which plant {value} is: {answer}; or add it to taxa.csv", "Which plant is it, or none of them?"
-    ),
-    "no_readings_left": _refuse("Every row of the table would be set aside.", "look at the reasons below and correct the file"),
     # Weather records.
     "weather_quality_failed": _aside("the record's own quality check failed ({value})", "nothing to do: the value is not used"),
     "weather_missing": _aside("no value for this day", "nothing to do: a missing day stays missing"),
@@ -243,22 +170,6 @@ KINDS: Mapping[str, ProblemKind] = {
     "weather_trace": _flag("a trace: too little to measure", "nothing to do: it counts as 0 mm"),
     "weather_synoptic": _flag("from synoptic summaries: use with caution", "nothing to do"),
     "weather_temperatures_crossed": _aside("the lowest temperature is above the highest", "correct the record"),
-    "gauge_unknown": _refuse(
-        "No gauge is called {value}.", "say which gauge {value} is: {answer}; or add it to gauges.csv", "Which gauge is it?"
-    ),
-    "gauge_missing": _refuse("The file does not name its gauge.", "say which gauge it is: {answer}", "Which gauge is it?"),
-    "weather_unit_missing": _refuse(
-        "The unit of {value} is not written.",
-        "say the unit of {value}: {answer}; or write it in the header, as rain (mm) or tmax (C)",
-        "Which unit is it?",
-    ),
-    # Registers.
-    "register_column_missing": _refuse("The register has no column {column}.", "add the column; tautleaf init writes a complete one"),
-    "register_value_missing": _refuse("{column} is blank.", "fill it in"),
-    "register_value_invalid": _refuse("{value} is not allowed for {column}: {allowed}.", "correct the cell"),
-    "register_key_repeated": _refuse("{value} is there twice, first in row {other}.", "keep one of the two"),
-    "register_alias_repeated": _refuse("The alias {value} also belongs to {other}.", "keep it with one of the two"),
-    "register_reference_unknown": _refuse("{value} is not in {other}.", "add it there, or correct the cell"),
-    "register_dates_crossed": _refuse("The semester ends on {value}, before it starts.", "correct one of the two dates"),
-    "register_semesters_overlap": _refuse("The semester overlaps with {other}.", "correct the dates: a day belongs to one semester"),
+    # The file as a whole: refused until somebody has answered.
+    **{code: _refuse(*texts) for code, texts in REFUSALS.items()},
 }
