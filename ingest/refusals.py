@@ -55,7 +55,7 @@ REFUSALS: Mapping[str, tuple[str, ...]] = {
     "clock_unclear": (
         "The times do not say morning or afternoon, {value} for one.",
         "say whether hours 1 to 7 are afternoon: {answer}",
-        "Are hours 1 to 7 in the afternoon, or is it a 24-hour clock?",
+        "Are hours 1 to 7 in the afternoon, of a 24-hour clock, or split (1 to 3 p.m., 4 to 7 a.m.)?",
     ),
     "window_missing": (
         "Neither clock times nor windows are written.",

@@ -81,8 +81,8 @@ def _place_clocks(
     if unclear:
         column = table.headers[mapped.place(name) or mapped.place("date") or next(iter(table.headers))]
         place = {"sheet": table.sheet.name, "column": column, "value": unclear[0]}
-        recipe = "--answer clock.hours=afternoon (or 24h; or split, if 1 to 3 are p.m. and 4 to 7 a.m.)"
-        said.questions.append(problem("clock_unclear", place=place, count=len(unclear), recipe=recipe))
+        answers = ("clock.hours=afternoon", "clock.hours=24h", "clock.hours=split")
+        said.questions.append(problem("clock_unclear", place=place, count=len(unclear), answers=answers))
 
 
 def _may_be_afternoon(clock: time, day: date | None, before: tuple[date | None, int]) -> bool:

@@ -82,6 +82,8 @@ def test_every_row_of_every_file_is_accounted_for_once(inserted: list[tuple[int,
 SYLLABLES = ["Zor", "vex", "Quil", "mab", "Thrud", "osk", "Wyn", "plim", "Gaff", "urb"]
 NAME = st.lists(st.sampled_from(SYLLABLES), min_size=2, max_size=3).map(lambda parts: "".join(parts).capitalize())
 PERSON = st.tuples(NAME, NAME)
+# 0.9500000000000001 MPa holds 5000000, and is nobody.
+STUDENT = st.integers(1_000_000, 9_999_999).filter(lambda number: "0000" not in str(number))
 
 
 def written_by(first: str, last: str, number: int, chance: random.Random) -> dict[str, list[list[Any]]]:
@@ -100,7 +102,7 @@ def written_by(first: str, last: str, number: int, chance: random.Random) -> dic
 
 
 @FEW
-@given(person=PERSON, number=st.integers(1_000_000, 9_999_999), chance=st.randoms(use_true_random=False))
+@given(person=PERSON, number=STUDENT, chance=st.randoms(use_true_random=False))
 def test_no_person_of_a_file_passes_into_what_is_kept_or_answered(
     person: tuple[str, str], number: int, chance: random.Random, home: Home
 ) -> None:
