@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from dashboards.words import escape, is_missing
 
@@ -47,7 +47,11 @@ class Table:
 
 @dataclass(frozen=True)
 class Answer:
-    """One view, drawn. Texts are plain, not HTML: they are escaped where they become a page."""
+    """One view, drawn. Texts are plain, not HTML: they are escaped where they become a page.
+
+    `chart` is a Bokeh figure of its own, where what is drawn is the reader's free choice; the fixed views have panels. `asked` is
+    what a reader's own question found.
+    """
 
     title: str
     reading: str
@@ -55,14 +59,16 @@ class Answer:
     counts: str = ""
     panels: Sequence[Panel] = ()
     rain: pd.DataFrame | None = None
+    chart: Any = None
     key: str = ""
     source: str = ""
     tables: Sequence[Table] = field(default_factory=tuple)
+    asked: pd.DataFrame | None = None
 
     @property
     def is_empty(self) -> bool:
         """True where there is nothing to draw; the reading then says why."""
-        return not self.panels and not self.tables
+        return not self.panels and self.chart is None and not self.tables
 
     def side_html(self) -> str:
         """The text beside the figure: the reading, what may be compared, and how many."""

@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from dashboards.second_scale import SCALES
 from dashboards.words import GROUPS, WINDOWS, groups_words, semester_words
+from warehouse.asking import LONGEST as LONGEST_QUESTION
 
 GROUP_CHOICES: dict[str, tuple[str, ...]] = {
     "": tuple(GROUPS),
@@ -41,6 +42,9 @@ class Choices:
     site: str = ""
     upload: str = ""
     scale: str = ""
+    table: str = ""
+    drawn: str = ""
+    sql: str = ""
 
     @property
     def groups(self) -> tuple[str, ...]:
@@ -69,7 +73,8 @@ class Choices:
 def from_query(query: Mapping[str, str]) -> Choices:
     """Choices from an address; unknown names, overlong texts and unknown groups are left out."""
     known = {field.name for field in fields(Choices)}
-    chosen = {name: value for name, value in query.items() if name in known and len(value) <= LONGEST}
+    longest = dict.fromkeys(known, LONGEST) | {"sql": LONGEST_QUESTION}
+    chosen = {name: value for name, value in query.items() if name in known and len(value) <= longest[name]}
     choices = Choices(**chosen)
     choices = choices if choices.scale in SCALES.values() else replace(choices, scale="")
     return choices if choices.group in GROUP_CHOICES else replace(choices, group="")

@@ -45,6 +45,8 @@ class Drawn:
             if panel.is_on_time:
                 self._kept[panel.name][1].min_border_right = end
         shown = [self._kept[panel.name][0] for panel in answer.panels]
+        if answer.chart is not None:
+            shown.append(_pane(answer.chart))
         if answer.rain is not None and shown and self._rain is not None:
             self._rain[1].object.min_border_right = end
             shown.append(self._rain[1])

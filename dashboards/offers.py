@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from dashboards.ask_view import DRAWINGS
 from dashboards.choices import GROUP_CHOICE_WORDS, GROUP_CHOICES, Choices
 from dashboards.second_scale import SCALES
 from dashboards.words import WINDOWS, count, listed, semester_order, semester_words
@@ -35,8 +37,8 @@ def settled(choices: Choices, holdings: pd.DataFrame) -> Choices:
     )
 
 
-def offers(choices: Choices, holdings: pd.DataFrame) -> dict[str, dict[str, str]]:
-    """For each choice the words on offer and the code of each; the words are unique."""
+def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = ()) -> dict[str, dict[str, str]]:
+    """For each choice the words on offer and the code of each; the words are unique. `tables` are those of the role's file."""
     groups = set(holdings["functional_group"])
     kinds = holdings[holdings["functional_group"].isin(choices.groups) & (holdings["taxon"] != "")]
     term = holdings[(holdings["semester"] == choices.semester) & (holdings["section"] != "")]
@@ -49,6 +51,8 @@ def offers(choices: Choices, holdings: pd.DataFrame) -> dict[str, dict[str, str]
         "taxon": {"all kinds": ""} | _named(kinds, "taxon", "scientific_name"),
         "site": {"all sites": ""} | _named(holdings, "site", "site_name"),
         "scale": dict(SCALES),
+        "table": {"codebook of all tables": ""} | {f"codebook of {table}": table for table in sorted(tables)},
+        "drawn": dict(DRAWINGS),
     }
 
 

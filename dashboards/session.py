@@ -14,6 +14,7 @@ from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
 from dashboards.drawn import Drawn
 from dashboards.offers import offers, settled
+from dashboards.question_box import QuestionBox
 from dashboards.second_scale import with_scale
 from dashboards.shelf import Shelf
 from dashboards.take_page import links_html
@@ -30,6 +31,8 @@ LABELS = {
     "taxon": "Kind of plant",
     "site": "Site",
     "scale": "Scale",
+    "table": "Codebook",
+    "drawn": "Answer",
 }
 NARROWING = frozenset({"section", "taxon", "site"})
 """Choices that are left out of the sentence where there is nothing to choose."""
@@ -68,6 +71,7 @@ class Session:
             select.param.watch(lambda event, name=name: self._choose(name, event.new), "value")
         wrap = ":host { display: flex !important; flex-flow: row wrap; gap: 0 16px; }"
         self._sentence = pn.Row(*self._selects.values(), margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
+        self._question = QuestionBox(css, self._choices.sql, partial(self._choose, "sql")).row if view.has_question else None
         pn.state.onload(self.redraw)
         pn.state.add_periodic_callback(self.look_out, period=int(poll_seconds * 1000))
 
@@ -83,7 +87,7 @@ class Session:
         page.add_variable("view", self._view)
         page.add_variable("views", views_of(self._role))
         parts = ("sentence", "title", "figure", "key", "side", "numbers", "notice")
-        for part in parts:
+        for part in parts if self._question is None else (*parts, "question"):
             page.add_panel(part, getattr(self, f"_{part}"))
         return page
 
@@ -97,7 +101,7 @@ class Session:
                 store = self._shelf.store()
                 self._build = store.build_id
                 self._choices = settled(self._choices, store.holdings)
-                offered = offers(self._choices, store.holdings)
+                offered = offers(self._choices, store.holdings, store.tables)
                 answer = with_scale(self._view.draw(store, self._choices), self._choices.scale)
                 self._drawn.prepare(answer)
             except TautleafError as error:
@@ -129,7 +133,7 @@ class Session:
                 self._side.object = FAILED
                 return
             self._title.object = f"<h1>{escape(answer.title)}</h1>"
-            self._side.object = answer.side_html() + (links_html(self._view, choices) if answer.panels else "")
+            self._side.object = answer.side_html() + links_html(self._view, choices, answer)
             self._key.object = f'<p class="key">{answer.key}</p><p class="source">{escape(answer.source)}</p>' if answer.panels else ""
             self._numbers.object = answer.tables_html()
             self._drawn.show(answer)

@@ -11,6 +11,9 @@ from dashboards.words import is_missing
 
 if TYPE_CHECKING:
     import pandas as pd
+    from duckdb import DuckDBPyConnection
+
+    from warehouse.asking import Found
 
 
 class Published(Protocol):
@@ -23,6 +26,10 @@ class Published(Protocol):
 
     def query(self, sql: str, params: Sequence[object] = ()) -> pd.DataFrame:
         """Rows of a read-only query with its parameters bound."""
+        ...
+
+    def cursor(self) -> DuckDBPyConnection:
+        """A cursor for one query of a reader's own."""
         ...
 
 
@@ -86,6 +93,10 @@ _RESOLUTION = """
 select max(resolution * case gauge_unit when 'MPa' then 1 when 'bar' then 0.1 when 'psi' then 0.006894757293 when 'kPa' then 0.001
            when 'atm' then 0.101325 when 'kgf/cm2' then 0.0980665 end) as mpa
 from chambers where list_contains($1, chamber)
+"""
+_CODEBOOK = """
+select table_name, column_name, description from codebook
+where table_name = $1 or ($1 = '' and column_name = '') order by table_name, column_name <> '', rowid
 """
 _BUILD = "select * from build_info limit 1"
 _UPLOADS = """
@@ -185,6 +196,20 @@ class Store:
             return None
         found = self._published.query(_RESOLUTION, [list(chambers)])["mpa"].iloc[0]
         return None if is_missing(found) else float(found)
+
+    def codebook(self, table: str) -> pd.DataFrame:
+        """What the columns of a table hold; without a table, what each table holds."""
+        return self._published.query(_CODEBOOK, [table])
+
+    def ask(self, question: str) -> Found:
+        """Answer a reader's own question in SQL.
+
+        Raises:
+            QuestionRefused: it cannot be answered; the message says why.
+        """
+        from warehouse.asking import ask
+
+        return ask(self._published, question)
 
     def uploads(self, choices: Choices) -> pd.DataFrame:
         """Receipts, the latest first."""

@@ -3,53 +3,64 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from dashboards.choices import Choices, from_query
 from dashboards.offers import settled
 from dashboards.second_scale import with_scale
-from dashboards.taking import KINDS, rows_of
+from dashboards.taking import KINDS, TABLE_KINDS, Kind, rows_of
 from dashboards.views import VIEWS, View, views_of
 from dashboards.words import escape
 from ingest.errors import FigureUnknown, TautleafError
 
 if TYPE_CHECKING:
+    from dashboards.answer import Answer
     from dashboards.shelf import Shelf
 
 
-def links_html(view: View, choices: Choices) -> str:
-    """The links under a figure, one for each form."""
+def links_html(view: View, choices: Choices, answer: Answer) -> str:
+    """The links under a figure or an answer, one for each form; none where there is nothing to take."""
+    forms = _forms(answer)
     query = choices.query().removeprefix("?")
     links = [
         f'<a href="take/{view.name}?{escape("&".join(filter(None, [query, f"as={kind}"])))}" download>{escape(form.words)}</a>'
-        for kind, form in KINDS.items()
+        for kind, form in forms.items()
     ]
-    return f'<h3>Take this figure</h3><p class="take">{" ".join(links)}</p>'
+    what = "Take this figure" if answer.panels else "Take these rows"
+    return f'<h3>{what}</h3><p class="take">{" ".join(links)}</p>' if links else ""
+
+
+def _forms(answer: Answer) -> Mapping[str, Kind]:
+    return KINDS if answer.panels else TABLE_KINDS if answer.asked is not None else {}
 
 
 def taken(shelf: Shelf, role: str, name: str, query: dict[str, str]) -> tuple[str, str, bytes]:
-    """A figure in one form: its file name, its media type and its bytes.
+    """A figure, or what a question found, in one form: its file name, its media type and its bytes.
 
     Raises:
         FigureUnknown: the role has no such view, there is no such form, or nothing is drawn under these choices.
         NothingPublished, PublishedDamaged: there is no build to draw from.
     """
     view = VIEWS.get(name)
-    if view is None or view not in views_of(role) or not view.has_figure:
+    if view is None or view not in views_of(role) or not (view.has_figure or view.has_question):
         raise FigureUnknown(f"There is no figure called {name!r} for the {role}. Open a view and take it from there.")
-    form = KINDS.get(query.get("as", ""))
-    if form is None:
-        raise FigureUnknown(f"A figure can be taken as {', '.join(KINDS)}. Say which with as=picture.")
     store = shelf.store()
     choices = settled(from_query(query), store.holdings)
     answer = with_scale(view.draw(store, choices), choices.scale)
-    if not answer.panels:
+    forms = _forms(answer)
+    if not forms:
         raise FigureUnknown(f"There is nothing to take here. {answer.reading}")
-    parts = ["tautleaf", view.name, choices.semester, choices.window, choices.group, choices.section, choices.site, choices.taxon]
+    form = forms.get(query.get("as", ""))
+    if form is None:
+        raise FigureUnknown(f"This can be taken as {', '.join(forms)}. Say which with as={next(iter(forms))}.")
+    rows = rows_of(answer, beside=view.panel_width is not None) if answer.asked is None else answer.asked
+    chosen = (choices.semester, choices.window, choices.group, choices.section, choices.site, choices.taxon) if answer.asked is None else ()
+    parts = ["tautleaf", view.name, *chosen]
     stem = re.sub(r"[^a-z0-9]+", "-", "-".join(filter(None, parts)).casefold()).strip("-")
     is_script = form.ending in ("py", "R")
     file_name = f"redraw.{form.ending}" if is_script else f"{stem}.{form.ending}"
-    return file_name, form.media_type, form.make(rows_of(answer, beside=view.panel_width is not None))
+    return file_name, form.media_type, form.make(rows)
 
 
 def handler(shelf: Shelf, role: str) -> type[Any]:

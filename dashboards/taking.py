@@ -18,6 +18,8 @@ from dashboards.redraw import INK, redraw
 from dashboards.words import sentence
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from dashboards.answer import Answer
     from dashboards.panel import Panel
 
@@ -36,7 +38,7 @@ class Kind:
     words: str
     ending: str
     media_type: str
-    make: Callable[[list[Row]], bytes]
+    make: Callable[[Any], bytes]
 
 
 def rows_of(answer: Answer, *, beside: bool) -> list[Row]:
@@ -143,3 +145,21 @@ KINDS: Mapping[str, Kind] = {
     "r": Kind("R script", "R", "text/plain; charset=utf-8", lambda rows: (HERE / "redraw.R").read_bytes()),
 }
 """How a figure can be taken, in the order in which it is offered."""
+
+
+def _parquet(frame: pd.DataFrame) -> bytes:
+    import tempfile
+
+    import duckdb
+
+    with tempfile.TemporaryDirectory() as folder, duckdb.connect() as connection:
+        path = Path(folder, "rows.parquet")
+        connection.from_df(frame).write_parquet(str(path))
+        return path.read_bytes()
+
+
+TABLE_KINDS: Mapping[str, Kind] = {
+    "rows": Kind("CSV", "csv", "text/csv; charset=utf-8", lambda frame: frame.to_csv(index=False, lineterminator="\n").encode("utf-8-sig")),
+    "parquet": Kind("Parquet", "parquet", "application/vnd.apache.parquet", _parquet),
+}
+"""How the rows that a question found can be taken."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from dashboards import class_view, hillslope_view, uploads_view, years_view
+from dashboards import ask_view, class_view, hillslope_view, uploads_view, years_view
 from dashboards.answer import Answer
 from dashboards.choices import Choices
 from dashboards.offers import why_empty
 from dashboards.store import Store
 from dashboards.words import decimals_for
+from ingest.errors import QuestionRefused
 
 CAUTIONS = (
     "Going to the chamber? Eye protection for everyone near it, faces never over the seal, the maker's manual at hand, and someone "
@@ -30,6 +31,7 @@ class View:
     panel_width: int | None = None
     cautions: str = ""
     has_figure: bool = True
+    has_question: bool = False
 
 
 def _decimals(store: Store) -> int:
@@ -53,6 +55,15 @@ def _hillslope(store: Store, choices: Choices) -> Answer:
     return hillslope_view.draw(contrasts, choices, decimals=_decimals(store), why_empty=why_empty(choices, store.holdings))
 
 
+def _ask(store: Store, choices: Choices) -> Answer:
+    codebook = store.codebook(choices.table if choices.table in store.tables else "")
+    try:
+        found = store.ask(choices.sql) if choices.sql.strip() else None
+    except QuestionRefused as refused:
+        return ask_view.draw(None, codebook, choices, refused=str(refused))
+    return ask_view.draw(found, codebook, choices)
+
+
 def _uploads(store: Store, choices: Choices) -> Answer:
     return uploads_view.draw(store.uploads(choices), store.problems(choices), store.set_aside(choices), choices)
 
@@ -65,6 +76,7 @@ VIEWS: dict[str, View] = {
         View("class", "Class", ("semester", "section", "window", "group", "taxon", "site", "scale"), _CLASSROOM, _class, 150, CAUTIONS),
         View("years", "Years", ("group", "taxon", "window", "site", "semester", "scale"), _ALL, _years),
         View("hillslope", "Hillslope", ("group", "window", "semester", "scale"), _CLASSROOM, _hillslope),
+        View("ask", "Ask", ("table", "drawn"), _CLASSROOM, _ask, has_figure=False, has_question=True),
         View("uploads", "Uploads", ("semester",), frozenset({"instructor"}), _uploads, has_figure=False),
     )
 }

@@ -115,6 +115,12 @@ class FigureUnknown(TautleafError):
     code = "figure_unknown"
 
 
+class QuestionRefused(TautleafError):
+    """A reader's own question to the tables cannot be answered."""
+
+    code = "question_refused"
+
+
 class HomeBusy(TautleafError):
     """Another command is changing this home."""
 

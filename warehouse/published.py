@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
 
 POINTER = "current.json"
+MEMORY_LIMIT = "2GB"
+"""What all questions to one file may take together; the file itself may be larger."""
 _AGAIN = "Run 'tautleaf build' to publish anew"
 
 
@@ -34,12 +36,13 @@ class Published:
 
     def query(self, sql: str, parameters: Sequence[Any] | Mapping[str, Any] | None = None) -> pd.DataFrame:
         """Run one query and return its rows; values go in as parameters, never as text of the query."""
-        with self._lock:
-            cursor = self._connection.cursor()
-        try:
+        with self.cursor() as cursor:
             return cursor.execute(sql, parameters).df()
-        finally:
-            cursor.close()
+
+    def cursor(self) -> DuckDBPyConnection:
+        """A cursor of its own for one query; the caller closes it."""
+        with self._lock:
+            return self._connection.cursor()
 
     def close(self) -> None:
         """Let go of the file."""
@@ -89,6 +92,7 @@ def open_published(home: Home, role: Role) -> Published:
             "enable_external_access": "false",
             "lock_configuration": "true",
             "autoinstall_known_extensions": "false",
+            "memory_limit": MEMORY_LIMIT,
         }
         connection = duckdb.connect(path, read_only=True, config=config)
     except (OSError, duckdb.Error) as error:

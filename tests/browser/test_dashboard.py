@@ -13,7 +13,7 @@ import pytest
 pytestmark = pytest.mark.browser
 Watch = Callable[..., Any]
 
-VIEWS = ["class", "years", "hillslope", "uploads"]
+VIEWS = ["class", "years", "hillslope", "ask", "uploads"]
 _CANVASES = """() => {
   const count = (root) => [...root.querySelectorAll('*')].reduce(
     (n, each) => n + (each.tagName === 'CANVAS' ? 1 : 0) + (each.shadowRoot ? count(each.shadowRoot) : 0), 0);
@@ -33,7 +33,7 @@ _INKS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_m
 @pytest.mark.parametrize("view", VIEWS)
 def test_a_view_opens_whole_and_asks_nobody_else(served: Any, watch: Watch, view: str, width: int) -> None:
     seen = watch(f"{served.address}/{view}", width=width)
-    if view != "uploads":
+    if view not in ("ask", "uploads"):
         seen.page.wait_for_function(f"({_CANVASES})() > 0")
     else:
         seen.page.wait_for_selector(".numbers table")
@@ -154,6 +154,23 @@ def test_a_figure_is_taken_as_it_stands(served: Any, watch: Watch) -> None:
             marks = [row for row in drawn if row["layer"] == "mark" and row["shape"] != "dash"]
             assert len(marks) == seen.page.evaluate(_DRAWN_READINGS)
             assert {row["panel"] for row in drawn} == {"", "shrub", "tree"}
+    assert seen.complaints == []
+
+
+def test_a_question_is_asked_drawn_and_taken(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/ask")
+    seen.page.get_by_label("Question in SQL").fill("SELECT year, sum(rain_mm) AS rain_mm FROM rain_months GROUP BY year ORDER BY year")
+    seen.page.get_by_role("button", name="Ask the tables").click()
+    seen.page.locator(".numbers caption", has_text="What the question found").wait_for()
+    assert "sql=SELECT+year" in seen.page.url
+    seen.page.get_by_label("Answer", exact=True).select_option("as bars")
+    seen.page.wait_for_function(f"({_CANVASES})() > 0")
+    with seen.page.expect_download() as download:
+        seen.page.get_by_role("link", name="CSV", exact=True).click()
+    assert Path(download.value.path()).read_text("utf-8-sig").startswith("year,rain_mm\n")
+    seen.page.get_by_label("Example", exact=True).select_option("readings of each semester")
+    seen.page.get_by_role("button", name="Ask the tables").click()
+    seen.page.locator(".numbers th", has_text="usable").wait_for()
     assert seen.complaints == []
 
 

@@ -185,7 +185,14 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
     chambers = pd.DataFrame([{"chamber": "pms1", "gauge_unit": "psi", "resolution": 10.0, "maximum_pressure": 550.0}])
     shared |= {"observations": leaves, "plant_values": plants, "taxon_season": summaries(plants, taxon=True), "sites": registers}
     shared |= {"fair_contrasts": contrasts(plants), "chambers": chambers, "gauges": pd.DataFrame([{"gauge": "ridge"}])}
+    shared["codebook"] = codebook()
     return shared | (receipts(semesters) if role == "instructor" else {})
+
+
+def codebook() -> pd.DataFrame:
+    """The descriptions of one table and two columns, one of them hostile."""
+    described = {"": "One row per reading.", "site": f"Where it was read. {SCRIPT}", "water_potential_mpa": "Water potential, MPa."}
+    return pd.DataFrame([{"table_name": "observations", "column_name": name, "description": text} for name, text in described.items()])
 
 
 def receipts(semesters: Sequence[str]) -> dict[str, pd.DataFrame]:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
+import duckdb
 import pandas as pd
 import pytest
 
 from dashboards import marks, years_view
 from dashboards.choices import Choices
 from dashboards.store import Store
+from dashboards.taking import TABLE_KINDS
 from dashboards.views import VIEWS
 from dashboards.years_figure import rain_strip
 
@@ -106,15 +110,18 @@ def test_no_upload_is_a_sentence_with_the_next_step(store: Store, chosen: Choice
 
 @pytest.mark.parametrize("view", sorted(VIEWS))
 def test_no_name_becomes_html(store: Store, chosen: Choices, view: str) -> None:
-    answer = VIEWS[view].draw(store, chosen)
+    answer = VIEWS[view].draw(store, replace(chosen, table="observations", sql="SELECT DISTINCT site_name FROM observations"))
     html = answer.side_html() + answer.tables_html() + answer.key
     assert "<script" not in html
     assert "window.stung" in html or view == "hillslope"
 
 
+_LOOKED_AT = ["class", "years", "hillslope", "ask"]
+
+
 @pytest.mark.parametrize(
     ("role", "views"),
-    [("instructor", ["class", "years", "hillslope", "uploads"]), ("student", ["class", "years", "hillslope"]), ("reviewer", ["years"])],
+    [("instructor", [*_LOOKED_AT, "uploads"]), ("student", _LOOKED_AT), ("reviewer", ["years"])],
 )
 def test_each_role_can_draw_its_views(stores: dict[str, Store], chosen: Choices, role: str, views: list[str]) -> None:
     from dashboards.views import views_of
@@ -140,3 +147,50 @@ def test_what_a_reviewer_may_not_see_is_counted_and_not_drawn(stores: dict[str, 
     everything = stores["reviewer"].seasons(chosen)
     assert f"{int(everything['n_plants'].isna().sum())}\u00a0summaries are hidden" in " ".join(answer.fair)
     assert sum(len(panel.layers["marks"]["x"]) for panel in answer.panels) == int(everything["n_plants"].notna().sum())
+
+
+def asked(store: Store, question: str, **choices: str) -> Any:
+    return VIEWS["ask"].draw(store, replace(Choices(), sql=question, **choices))
+
+
+def test_a_question_is_answered_as_a_table_and_the_codebook_stands_below(store: Store) -> None:
+    answer = asked(store, "SELECT site, count(*) AS n FROM observations GROUP BY site ORDER BY site")
+    assert answer.title == "3\u00a0rows"
+    assert [table.caption for table in answer.tables] == ["What the question found", "The codebook"]
+    assert list(answer.asked["site"]) == ["bench", "crest", "swale"]
+    assert "SELECT" not in asked(store, "").reading
+
+
+def test_a_question_that_cannot_be_answered_says_why_in_the_place_of_the_reading(store: Store) -> None:
+    answer = asked(store, "DROP TABLE observations")
+    assert answer.title == "That could not be asked"
+    assert "can be read, not changed" in answer.reading
+    assert answer.asked is None
+
+
+@pytest.mark.parametrize(
+    ("question", "drawn", "says"),
+    [
+        ("SELECT year, sum(rain_mm) AS rain_mm FROM rain_months GROUP BY year ORDER BY year", "bars", ""),
+        ("SELECT rain_30d_mm, mean_mpa, median_mpa FROM site_season", "points", ""),
+        ("SELECT year, sum(rain_mm) AS rain_mm FROM rain_months GROUP BY year ORDER BY year", "line", ""),
+        ("SELECT site FROM observations", "points", "a second column"),
+        ("SELECT site, taxon FROM observations", "points", "holds numbers"),
+        ("SELECT range AS a, range AS b FROM range(6000)", "points", "more than a figure shows"),
+        ("SELECT 1 AS a, 2 AS b WHERE false", "bars", "needs rows"),
+    ],
+)
+def test_an_answer_is_drawn_or_it_is_said_why_not(store: Store, question: str, drawn: str, says: str) -> None:
+    answer = asked(store, question, drawn=drawn)
+    assert (answer.chart is None) is bool(says)
+    assert says in answer.reading
+
+
+def test_rows_that_a_question_found_are_taken_as_they_are(store: Store, tmp_path: Path) -> None:
+    frame = asked(store, "SELECT site, date, avg(water_potential_mpa) AS mean FROM observations GROUP BY ALL ORDER BY ALL").asked
+    csv = pd.read_csv(io.BytesIO(TABLE_KINDS["rows"].make(frame)), encoding="utf-8-sig")
+    assert list(csv["mean"]) == list(frame["mean"])
+    (tmp_path / "rows.parquet").write_bytes(TABLE_KINDS["parquet"].make(frame))
+    with duckdb.connect() as connection:
+        kept = connection.read_parquet(str(tmp_path / "rows.parquet")).df()
+    pd.testing.assert_frame_equal(kept, frame)

@@ -14,7 +14,9 @@ from xml.etree import ElementTree
 
 import pytest
 
+from dashboards.answer import Answer
 from dashboards.choices import Choices
+from dashboards.panel import Panel
 from dashboards.shelf import Shelf
 from dashboards.store import Store
 from dashboards.take_page import links_html, taken
@@ -125,7 +127,9 @@ def test_what_cannot_be_taken_is_told(role: str, name: str, query: dict[str, str
 
 
 def test_the_links_carry_the_choices_and_are_escaped(chosen: Choices) -> None:
-    html = links_html(VIEWS["class"], Choices(semester="2024-fall", site='"><script>'))
+    drawn = Answer(title="", reading="", panels=[Panel("shrub", "Shrubs", 100, (0, 1), (-1, 0), {}, {})])
+    html = links_html(VIEWS["class"], Choices(semester="2024-fall", site='"><script>'), drawn)
     assert html.count("<a ") == len(KINDS)
+    assert links_html(VIEWS["class"], chosen, Answer(title="", reading="")) == ""
     assert "semester=2024-fall&amp;" in html
     assert "<script>" not in html
