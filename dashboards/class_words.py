@@ -51,19 +51,8 @@ def reading(contrasts: pd.DataFrame, means: pd.DataFrame, choices: Choices, deci
     if known.empty:
         return _means_sentence(means, choices, decimals)
     widest = known.loc[known["difference_mpa"].abs().idxmax()]
-    gap = float(widest["difference_mpa"])
-    interval = ""
-    if not math.isnan(float(widest["ci_low_mpa"])):
-        low, high = number(float(widest["ci_low_mpa"]), decimals), number(float(widest["ci_high_mpa"]), decimals)
-        interval = f"95 % interval of the difference {low} to {high}; "
-    n_low, n_high = int(widest["n_plants_low"]), int(widest["n_plants_high"])
-    leaves = int(widest["n_leaves_low"]) + int(widest["n_leaves_high"])
-    start = sentence(choices.when()) + (", the widest gap was that of the " if len(known) > 1 else ", compare the ")
-    return (
-        f"{start}{GROUPS[str(widest['functional_group'])]}: lowland {mpa(float(widest['mean_low_mpa']), decimals)}, upland "
-        f"{mpa(float(widest['mean_high_mpa']), decimals)}, so the lowland was {'wetter' if gap >= 0 else 'drier'} by "
-        f"{mpa(abs(gap), decimals)} ({interval}{n_low} and {n_high} plants, {leaves} leaves)."
-    )
+    told = str(widest["sentence"])
+    return f"The widest gap: {told[:1].lower()}{told[1:]}" if len(known) > 1 else told
 
 
 def _means_sentence(means: pd.DataFrame, choices: Choices, decimals: int) -> str:

@@ -53,7 +53,7 @@ def _reading(known: pd.DataFrame, contrasts: pd.DataFrame, choices: Choices, dec
     measured = now[now["difference_mpa"].notna()]
     if measured.empty:
         reasons = sorted({str(reason) for reason in now["reason"].dropna()})
-        return f"{when} there is no contrast" + (f": {reasons[0]}." if reasons else ".")
+        return f"{when} there is no contrast" + (f": {reasons[0].rstrip('.')}." if reasons else ".")
     told = [
         f"{GROUPS[str(row.functional_group)]} {mpa(row.difference_mpa, decimals, sign=True)} ("
         + (
@@ -87,8 +87,7 @@ def _table(contrasts: pd.DataFrame, decimals: int) -> Table:
         "n_plants_low": "Plants",
         "mean_high_mpa": "Upland, MPa",
         "n_plants_high": "Plants",
-        "reason": "Why there is none",
+        "sentence": "In words",
     }
-    return Table(
-        "Lowland minus upland, the latest first", shown, headings, frozenset(headings) - {"when", "group", "reason"}, frozenset({"reason"})
-    )
+    numeric = frozenset(headings) - {"when", "group", "sentence"}
+    return Table("Lowland minus upland, the latest first", shown, headings, numeric, frozenset({"sentence"}))

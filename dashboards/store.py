@@ -61,11 +61,12 @@ where semester = $1 and sampling_window = $2 and ($3 = '' or section = $3) and l
 order by functional_group, topographic_position, site, plant_key
 """
 _CONTRASTS = """
-select semester, year, season, functional_group, n_plants_high, n_leaves_high, mean_high_mpa, n_plants_low, n_leaves_low,
-       mean_low_mpa, difference_mpa, ci_low_mpa, ci_high_mpa, reason
+select semester, year, season, group_or_taxon as functional_group, n_plants_b as n_plants_high, n_leaves_b as n_leaves_high,
+       mean_b_mpa as mean_high_mpa, n_plants_a as n_plants_low, n_leaves_a as n_leaves_low, mean_a_mpa as mean_low_mpa,
+       difference_mpa, ci_low_mpa, ci_high_mpa, reason, sentence
 from fair_contrasts
-where contrast = 'lowland_minus_upland' and sampling_window = $1 and list_contains($2, functional_group)
-  and ($3 = '' or semester = $3)
+where kind = 'lowland_minus_upland' and within = 'functional_group' and sampling_window = $1
+  and list_contains($2, group_or_taxon) and ($3 = '' or semester = $3)
 """
 _SEASONS = """
 select s.semester, s.year, s.season, s.site, s.site_name, s.topographic_position, s.functional_group,

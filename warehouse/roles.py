@@ -33,7 +33,7 @@ _FOR_CLASS = {
     "plant_values": Share(""),
     "site_season": Share("program, year, semester, site, functional_group, sampling_window"),
     "taxon_season": Share("program, year, semester, site, taxon, sampling_window"),
-    "fair_contrasts": Share("program, year, semester, functional_group, sampling_window"),
+    "fair_contrasts": Share("program, year, semester, kind, within, group_or_taxon, sampling_window, side_a, side_b"),
     "variance_components": Share("program, functional_group, sampling_window"),
     "rain_response": Share("program, functional_group, taxon, topographic_position, sampling_window, predictor"),
     "predawn_midday_pairs": Share(""),

@@ -14,6 +14,8 @@ import duckdb
 import numpy as np
 import pandas as pd
 
+from warehouse.statistics.contrast_words import contrast_sentence
+
 SCRIPT = "<script>window.stung = 1</script>"
 """A name that would run if a page forgot to escape it."""
 
@@ -126,6 +128,16 @@ def summaries(plants: pd.DataFrame, taxon: bool) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
+def told(key: tuple[str, ...], n: tuple[int, int], n_leaves: int, gap: float, half: float) -> str:
+    """The sentence of a contrast as the warehouse makes it."""
+    numbers: list[Any] = [None] * 5 if math.isnan(gap) else [gap, gap - half, gap + half, 0.01, 0.04]
+    side = {"n_sites_a": 1, "n_sites_b": 1, "readings_a": None, "readings_b": None}
+    names = dict(zip(("difference_mpa", "ci_low_mpa", "ci_high_mpa", "p_value", "p_holm"), numbers, strict=True))
+    known: dict[str, Any] = {"n_plants_a": n[0], "n_plants_b": n[1], "n_leaves": n_leaves, "n_bounds": 0, "n_tests": 5, **side, **names}
+    known |= {"kinds_are_alike": True, "leaves_stand_for_plants": False, "method": "welch", "why": "Fewer than three plants, or bounds."}
+    return contrast_sentence("lowland_minus_upland", key[4], key[1], key[5], "lowland", "upland", **known)
+
+
 def contrasts(plants: pd.DataFrame) -> pd.DataFrame:
     """Lowland minus upland per semester, group and window; trees of one semester have none."""
     rows = []
@@ -139,12 +151,13 @@ def contrasts(plants: pd.DataFrame) -> pd.DataFrame:
             else math.nan
         )
         rows.append(
-            dict(zip(["program", "semester", "year", "season", "functional_group", "sampling_window"], key, strict=True))
-            | {"contrast": "lowland_minus_upland", "n_plants_high": len(high), "n_leaves_high": int(high["n_leaves"].sum())}
-            | {"n_plants_low": len(low), "n_leaves_low": int(low["n_leaves"].sum())}
-            | {"mean_high_mpa": float(high["water_potential_mpa"].mean()), "mean_low_mpa": float(low["water_potential_mpa"].mean())}
+            dict(zip(["program", "semester", "year", "season", "group_or_taxon", "sampling_window"], key, strict=True))
+            | {"kind": "lowland_minus_upland", "within": "functional_group", "side_a": "lowland", "side_b": "upland"}
+            | {"n_plants_a": len(low), "n_leaves_a": int(low["n_leaves"].sum()), "mean_a_mpa": float(low["water_potential_mpa"].mean())}
+            | {"n_plants_b": len(high), "n_leaves_b": int(high["n_leaves"].sum()), "mean_b_mpa": float(high["water_potential_mpa"].mean())}
             | {"difference_mpa": gap, "ci_low_mpa": gap - half, "ci_high_mpa": gap + half}
-            | {"reason": None if known else "fewer than three plants on one side, or bounds"}
+            | {"reason": None if known else "Fewer than three plants on one side, or bounds."}
+            | {"sentence": told(key, (len(low), len(high)), int(part["n_leaves"].sum()), gap, half)}
         )
     return pd.DataFrame(rows)
 

@@ -79,8 +79,8 @@ def test_a_season_without_contrast_is_a_cross_with_its_reason(store: Store, chos
         if shape == "x"
     ]
     assert len(crosses) == len(without)
-    assert all("fewer than three plants on one side, or bounds" in says for says in crosses)
-    assert "fewer than three plants on one side, or bounds" in answer.tables_html()
+    assert all("Fewer than three plants on one side, or bounds." in says for says in crosses)
+    assert "are not compared. Fewer than three plants, or bounds." in answer.tables_html()
 
 
 def test_differences_are_drawn_as_they_are_published(store: Store, chosen: Choices) -> None:

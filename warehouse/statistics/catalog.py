@@ -11,6 +11,9 @@ from collections.abc import Callable
 from typing import Any
 
 from warehouse.statistics.censored_groups import censored_difference, logrank
+from warehouse.statistics.contrast_words import contrast_sentence, own_history_words
+from warehouse.statistics.contrasts import plant_contrast
+from warehouse.statistics.contrasts_of_leaves import mixed_contrast
 from warehouse.statistics.digits import digit_preference
 from warehouse.statistics.hydroscape import hydroscape
 from warehouse.statistics.observer_words import agreement_sentence, digit_sentence, share_sentence, spread_sentence
@@ -22,4 +25,5 @@ STATISTICS: tuple[Callable[..., Any], ...] = (
     *(paired_readings, within_plant_spread, observer_variance, digit_preference),
     *(rain_response, hydroscape),
     *(agreement_sentence, spread_sentence, share_sentence, digit_sentence),
+    *(plant_contrast, mixed_contrast, contrast_sentence, own_history_words),
 )

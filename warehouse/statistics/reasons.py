@@ -42,6 +42,16 @@ REASONS: Mapping[str, str] = {
     "not_enough_drying": "Not enough drying: predawn ranged over {reach} MPa, and {least} MPa is needed.",
     "no_closing": "There is no hydroscape, since the line and the 1:1 line do not meet below 0.",
     "area_open": "There is no hydroscape, since the slope may be 1, and then the line and the 1:1 line do not meet.",
+    # contrasts
+    "few_plants": "{n_a} and {n_b} plants: {needed} on each side are needed for a test, so the readings are shown.",
+    "few_shared_plants": "{n} plants were read on both sides; {needed} are needed for a test, so the readings are shown.",
+    "site_of_one_plant": "A site has one plant on a side: two are needed to compare within it.",
+    "no_spread_within_sides": "The plants of each side are alike: a difference, but no interval.",
+    "no_spread_of_differences": "All plants changed alike: a difference, but no interval.",
+    "bounds_in_pairs": "Values drier than the chamber could show: {n}. How much these plants changed is not known.",
+    "bounds_at_several_sites": "Plants drier than the chamber could show: {n}. No difference over several sites is taken with bounds.",
+    "not_across_groups": "Functional groups are not tested against each other: a grass and a tree at the same potential are not under the "
+    "same stress. Compare how unusual each is for itself.",
 }
 
 

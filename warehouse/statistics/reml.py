@@ -18,6 +18,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Levels = NDArray[np.signedinteger[Any]]
 _STEP = 1e-3  # of a ratio, for its derivatives
+_NEAR_ZERO = 1e-6  # a ratio of variances that no data could tell from 0
+_FLAT = 0.02  # of the criterion, per doubling or so of a ratio: differences in steps leave some noise
 
 
 @dataclass(frozen=True)
@@ -108,9 +110,11 @@ class Criterion:
 
         options = {"ftol": 1e-10, "gtol": 1e-7, "maxiter": 200}
         found = minimize(self.value, self.starts, method="L-BFGS-B", bounds=self.bounds, options=options)
-        inside = np.array([low is None or ratio > 0 for (low, _), ratio in zip(self.bounds, found.x, strict=True)])
-        slope = np.where(inside | (found.jac < 0), found.jac, 0.0) * np.maximum(np.abs(found.x), 0.1)
-        return found.x if np.isfinite(found.fun) and np.all(np.abs(slope) < 1e-3) else None
+        bounded = np.array([low is not None for low, _ in self.bounds])
+        # Where the criterion still falls towards a variance of 0, that is where its minimum is.
+        at_zero = bounded & (found.x < _NEAR_ZERO) & (found.jac > 0)
+        slope = np.where(at_zero, 0.0, found.jac) * np.maximum(np.abs(found.x), 0.1)
+        return np.where(at_zero, 0.0, found.x) if np.isfinite(found.fun) and np.all(np.abs(slope) < _FLAT) else None
 
 
 def satterthwaite(criterion: Criterion, ratios: Floats) -> Floats:

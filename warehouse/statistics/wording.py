@@ -29,3 +29,25 @@ def interval(low: float, high: float, decimals: int = DECIMALS, level: int = 95)
 def listed(parts: list[str]) -> str:
     """Words in a row: "a, b and c"."""
     return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+
+
+WINDOWS = {"predawn": "Before dawn", "morning": "In the morning", "midday": "At midday", "afternoon": "In the afternoon"}
+GROUPS = {"forb": "forbs", "c3_grass": "C3 grasses", "c4_grass": "C4 grasses", "shrub": "shrubs", "tree": "trees"}
+
+
+def semester_words(semester: str) -> str:
+    """A semester's code as words: "fall 2024"."""
+    year, _, season = semester.partition("-")
+    return f"{season} {year}" if season else semester
+
+
+def when(semester: str, sampling_window: str) -> str:
+    """The start of a sentence: "At midday in fall 2024"."""
+    return f"{WINDOWS.get(sampling_window, sampling_window)} in {semester_words(semester)}"
+
+
+def plants_and_leaves(n_plants: int, n_leaves: int, leaves_stand_for_plants: bool) -> str:
+    """What a summary stands on: "4 plants (12 leaves)"; where plants were not numbered, that leaves were taken for them."""
+    if leaves_stand_for_plants:
+        return f"{counted(n_plants, 'plant')} ({counted(n_leaves, 'leaf', 'leaves')}, some taken as plants because none were numbered)"
+    return f"{counted(n_plants, 'plant')} ({counted(n_leaves, 'leaf', 'leaves')})"

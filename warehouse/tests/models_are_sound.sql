@@ -2,8 +2,9 @@
 -- test of dbt costs a build more than its scan does.
 {%- set names = [
     'stg_readings', 'int_gauge_days', 'int_rain_spans', 'int_rain_sums', 'rain_days', 'rain_months', 'observations',
-    'plant_values', 'site_season', 'taxon_season', 'fair_contrasts', 'cohort_quality', 'set_aside', 'observer_agreement', 'int_cohort_trust',
-    'predawn_midday_pairs', 'hydroscape', 'rain_response',
+    'plant_values', 'site_season', 'taxon_season', 'cohort_quality', 'set_aside', 'observer_agreement',
+    'int_cohort_trust', 'predawn_midday_pairs', 'hydroscape', 'rain_response', 'int_contrasts', 'int_contrast_plants',
+    'int_contrast_mixed', 'int_contrast_estimates', 'fair_contrasts',
 ] %}
 {%- for name in names %}
     {{ soundness(ref(name), graph.nodes.get('model.' ~ project_name ~ '.' ~ name)) }}

@@ -1,72 +1,79 @@
--- One row per program, semester, functional group, sampling window and contrast: lowland minus upland, like with like.
--- Welch's interval on plant values (Welch 1947, Biometrika 34:28), 95 %; null with a reason where it would not be fair.
-with sides as (
-    select
-        program,
-        semester,
-        functional_group,
-        sampling_window,
-        {%- for side, position in [('high', 'upland'), ('low', 'lowland')] %}
-            {%- set here = "topographic_position = '" ~ position ~ "'" %}
-            count(case when {{ here }} then 1 end) as n_plants_{{ side }},
-            cast(coalesce(sum(case when {{ here }} then n_leaves end), 0) as bigint) as n_leaves_{{ side }},
-            count(case when {{ here }} and below_limit then 1 end) as n_bounds_{{ side }},
-            avg(case when {{ here }} then water_potential_mpa end) as mean_{{ side }},
-            power(stddev_samp(case when {{ here }} then water_potential_mpa end), 2) as variance_{{ side }},
-        {%- endfor %}
-        'lowland_minus_upland' as contrast
-    from {{ ref('plant_values') }}
-    where topographic_position in ('upland', 'lowland')
-    group by program, semester, functional_group, sampling_window
-),
-
-judged as (
+-- One row per program, semester, kind, group or taxon, sampling window and pair of sides: first side minus second.
+-- Across functional groups nothing is tested: these rows give, by site, how unusual a group was for itself instead.
+{%- set keys = contrast_keys() %}
+{%- set measured = contrast_columns() %}
+{%- set years = 'program, kind, within, sampling_window' %}
+with ranked as (
     select
         *,
-        case when n_bounds_high = 0 then mean_high end as mean_high_mpa,
-        case when n_bounds_low = 0 then mean_low end as mean_low_mpa,
-        variance_high / nullif(n_plants_high, 0) as v_high,
-        variance_low / nullif(n_plants_low, 0) as v_low,
-        case
-            when n_plants_high = 0 then 'nothing was read on the upland'
-            when n_plants_low = 0 then 'nothing was read on the lowland'
-            when n_bounds_high + n_bounds_low > 0
-                then concat(n_bounds_high + n_bounds_low, ' plants are drier than the chamber could show: no mean')
-            when least(n_plants_high, n_plants_low) < 2 then 'two plants on each side are needed'
-            when variance_high + variance_low = 0 then 'the plants do not differ within the sides: no interval'
-        end as reason
-    from sides
+        concat(kind, ' within ', within, ', ', semester) as family_of_tests,
+        {{ holm_ranks('p_value', 'program, kind, within, semester') }},
+        {{ holm_ranks('p_value', years, '_over_years') }}
+    from {{ ref('int_contrast_estimates') }}
 ),
 
-tested as (
+corrected as (
     select
         *,
-        mean_low_mpa - mean_high_mpa as difference_mpa,
-        case when reason is null then sqrt(v_high + v_low) end as se_mpa,
-        power(v_high + v_low, 2)
-        / nullif(power(v_high, 2) / nullif(n_plants_high - 1, 0) + power(v_low, 2) / nullif(n_plants_low - 1, 0), 0)
-            as welch_df
-    from judged
+        {{ holm('p_value', 'program, kind, within, semester') }} as p_holm,
+        {{ holm('p_value', years, '_over_years') }} as p_holm_over_years
+    from ranked
+),
+
+told as (
+    select
+        c.*,
+        contrast_sentence(
+            c.kind, c.named, c.semester, c.sampling_window, coalesce(a.site_name, c.side_a),
+            coalesce(b.site_name, c.side_b), c.n_plants_a, c.n_plants_b, c.n_leaves_a + c.n_leaves_b,
+            c.n_bounds_a + c.n_bounds_b, c.n_sites_a, c.n_sites_b, c.kinds_are_alike, c.leaves_stand_for_plants,
+            c.method, c.difference_mpa, c.ci_low_mpa, c.ci_high_mpa, c.p_value, c.p_holm, c.n_tests, c.readings_a,
+            c.readings_b, c.reason
+        ) as sentence
+    from corrected as c
+    left join {{ received('sites') }} as a on c.kind = 'between_sites' and c.side_a = a.site
+    left join {{ received('sites') }} as b on c.kind = 'between_sites' and c.side_b = b.site
+),
+
+across as (
+    select
+        *,
+        own_history_words(
+            functional_group, semester, sampling_window, site_name, percentile, anomaly_mpa, n_history_semesters,
+            history_basis
+        ) as words
+    from {{ ref('site_season') }}
 )
 
 select
+    {{ keys | join(', ') }},
+    {{ year_and_season('semester') }},
+    method,
+    {{ measured.values() | sum(start=[]) | join(', ') }},
+    cast(null as double) as own_history_percentile,
+    cast(null as double) as own_history_anomaly_mpa,
+    cast(null as bigint) as n_history_semesters,
+    reason_code,
+    reason,
+    sentence
+from told
+union all
+select
     program,
     semester,
-    cast(split_part(semester, '-', 1) as bigint) as year,
-    split_part(semester, '-', 2) as season,
-    functional_group,
+    'across_groups' as kind,
+    'functional_group' as within,
+    functional_group as group_or_taxon,
     sampling_window,
-    contrast,
-    n_plants_high,
-    n_leaves_high,
-    mean_high_mpa,
-    n_plants_low,
-    n_leaves_low,
-    mean_low_mpa,
-    difference_mpa,
-    se_mpa,
-    case when reason is null then welch_df end as df,
-    difference_mpa - {{ t_quantile('0.975', 'welch_df') }} * se_mpa as ci_low_mpa,
-    difference_mpa + {{ t_quantile('0.975', 'welch_df') }} * se_mpa as ci_high_mpa,
-    reason
-from tested
+    site as side_a,
+    'own history' as side_b,
+    {{ year_and_season('semester') }},
+    'own_history' as method,
+    {{ nulls_for(measured) }},
+    percentile as own_history_percentile,
+    anomaly_mpa as own_history_anomaly_mpa,
+    n_history_semesters,
+    words.reason_code,
+    words.reason,
+    words.sentence
+from across
