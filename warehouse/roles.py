@@ -26,8 +26,9 @@ _OBSERVATIONS_OF_STUDENTS = (
     *("date", "day_of_year", "time_cut", "time_read", "sampling_window", "site", "site_name", "topographic_position", "taxon"),
     *("scientific_name", "common_name", "functional_group", "growth_form", "plant", "plant_key", "leaf", "chamber"),
     *("reading_as_written", "unit_as_written", "balance_pressure_mpa", "water_potential_mpa", "endpoint", "below_limit"),
-    *("leaf_state", "flags", "usable", "gauge", *_RAIN, "days_since_rain", "days_since_rain_at_least"),
-    *("antecedent_index_mm", "percent_of_normal", "spi_1", "spi_3"),
+    *("leaf_state", "flags", "usable", "gauge", "rain_window_end", "rain_own_day", *_RAIN),
+    *("days_since_rain", "days_since_rain_at_least", "antecedent_index_mm", "percent_of_normal", "spi_1", "spi_3"),
+    "modelled_relative_water",
 )
 _FOR_CLASS = {
     "plant_values": Share(""),
@@ -40,6 +41,10 @@ _FOR_CLASS = {
     "hydroscape": Share("program, functional_group, taxon, topographic_position"),
     "rain_days": Share("program, gauge, date"),
     "rain_months": Share("program, gauge, month_start"),
+    "rain_indices": Share("program, gauge, length_months, month_start"),
+    "dry_spells": Share("program, gauge, semester"),
+    "soil_days": Share("program, site, date"),
+    "soil_seasons": Share("program, site, semester"),
     "semesters": Share("start_date"),
     "sites": Share("site"),
     "taxa": Share("taxon"),

@@ -33,6 +33,8 @@ def published(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Published]:
     home = tiny_home(tmp_path_factory.mktemp("rain") / "home")
     with (home.registers / "gauges.csv").open("a", encoding="utf-8") as file:
         file.write("gauge-b,Gauge B,,39.1,-96.6,400,07:00\n")
+    (home.registers / "semesters.csv").write_text("semester,start_date,end_date\n2015-spring,2015-01-01,2015-12-31\n", "utf-8")
+    (home.registers / "sections.csv").write_text("semester,section,aliases\n", "utf-8")
     days = {day.date(): float(mm) for day, mm in _series().items()}
     before = {dt.date(2014, 12, 31) - dt.timedelta(days=n): 0.0 for n in range(90)}
     receive(home, "w-seattle", "weather", rain({**before, **days}))
@@ -54,13 +56,22 @@ def test_total_and_wet_days_of_the_year(published: Published) -> None:
     assert (found["wet"], found["dry"]) == (116, 249)
 
 
-def test_longest_dry_run(published: Published) -> None:
-    run = published.query(
-        "WITH days AS (SELECT date, prcp_mm < 1 AS dry, date - row_number() OVER (PARTITION BY prcp_mm < 1 ORDER BY date)::INTEGER AS run "
-        "FROM rain_days WHERE gauge = 'gauge-a' AND year(date) = 2015) "
-        "SELECT max(n) AS n FROM (SELECT count(*) AS n FROM days WHERE dry GROUP BY run)"
-    )
-    assert run["n"][0] == 54
+def test_longest_dry_spell_wet_and_dry_days(published: Published) -> None:
+    found = published.query("SELECT * FROM dry_spells WHERE gauge = 'gauge-a' AND semester = '2015-spring'").iloc[0]
+    assert (found["n_days"], found["n_wet_days"], found["n_dry_days"], found["n_missing_days"]) == (365, 116, 249, 0)
+    assert found["longest_days"] == 54
+    days = _series()
+    spell = days[str(found["spell_first_date"])[:10] : str(found["spell_last_date"])[:10]]  # type: ignore[misc]  # pandas slices by date
+    assert (len(spell), spell.max() < 1.0) == (54, True)
+    assert found["sentence"].startswith("In spring 2015 the longest dry spell at Gauge A was 54 days with less than 1 mm each (")
+
+
+def test_missing_days_end_a_dry_spell_and_are_told(published: Published) -> None:
+    found = published.query("SELECT * FROM dry_spells WHERE gauge = 'gauge-b' AND semester = '2015-spring'").iloc[0]
+    assert found["n_missing_days"] == 7
+    assert found["longest_days"] < 54
+    assert "was at least " in found["sentence"]
+    assert found["sentence"].endswith("; 7 days of the semester are missing.")
 
 
 def test_antecedent_index_and_month_at_the_end_of_january(published: Published) -> None:

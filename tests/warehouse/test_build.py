@@ -35,13 +35,15 @@ def test_rows_set_aside_are_kept_with_their_reason_and_titles_are_not_counted(in
     assert row["share_set_aside"] == pytest.approx(1 / 28)
 
 
-def test_rain_ends_the_day_before_and_the_later_record_wins(instructor: Published) -> None:
+def test_rain_ends_with_the_gauges_last_day_before_the_reading_and_the_later_record_wins(instructor: Published) -> None:
     row = instructor.query("SELECT * FROM observations WHERE semester = '2024-fall' LIMIT 1").iloc[0]
-    assert row["rain_1d_mm"] == 30.0  # 9 September as the later upload has it
-    assert row["rain_3d_mm"] == 31.0  # 7 September 1 mm, 8 September 0 mm
+    # Midday of 10 September, at a gauge whose day of that date ended at 07:00.
+    assert (row["rain_own_day"], str(row["rain_window_end"])[:10]) == ("in", "2024-09-10")
+    assert row["rain_1d_mm"] == 1.0
+    assert row["rain_3d_mm"] == 31.0  # 8 September 0 mm and 9 September 30 mm, as the later upload has it
     assert row["rain_90d_mm"] == pytest.approx(88 + 30.0)
     assert row["days_since_rain"] == 1
-    index = sum(0.9**lag * {0: 30.0, 1: 0.0}.get(lag, 1.0) for lag in range(90))
+    index = sum(0.9**lag * {1: 30.0, 2: 0.0}.get(lag, 1.0) for lag in range(90))
     assert row["antecedent_index_mm"] == pytest.approx(index, abs=1e-9)
 
 

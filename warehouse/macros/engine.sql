@@ -84,6 +84,21 @@
     transform(array_sort(collect_list(struct({{ order }}, {{ value }} as listed_value))), entry -> entry.listed_value)
 {%- endmacro %}
 
+{#- Lists of one length as columns, one row per place. `lists` maps each column's name to its list. -#}
+{% macro rows_of_lists(lists) -%}
+    {{ return(adapter.dispatch('rows_of_lists')(lists)) }}
+{%- endmacro %}
+
+{% macro default__rows_of_lists(lists) -%}
+    {%- for name, list in lists.items() %}
+        unnest({{ list }}) as {{ name }}{{ ',' if not loop.last }}
+    {%- endfor %}
+{%- endmacro %}
+
+{% macro spark__rows_of_lists(lists) -%}
+    inline(arrays_zip({{ lists.values() | join(', ') }})) as ({{ lists.keys() | join(', ') }})
+{%- endmacro %}
+
 {% macro text_type() -%}
     {{ return(adapter.dispatch('text_type')()) }}
 {%- endmacro %}

@@ -18,7 +18,10 @@ from warehouse.statistics.digits import digit_preference
 from warehouse.statistics.hydroscape import hydroscape
 from warehouse.statistics.observer_words import agreement_sentence, digit_sentence, share_sentence, spread_sentence
 from warehouse.statistics.observers import observer_variance, paired_readings, within_plant_spread
+from warehouse.statistics.reasons import reason_text
 from warehouse.statistics.response import rain_response
+from warehouse.statistics.soil_bucket import soil_water
+from warehouse.statistics.weather_words import dry_spell_sentence, rain_index_sentences, soil_season_sentence
 
 STATISTICS: tuple[Callable[..., Any], ...] = (
     *(censored_difference, logrank),
@@ -26,4 +29,5 @@ STATISTICS: tuple[Callable[..., Any], ...] = (
     *(rain_response, hydroscape),
     *(agreement_sentence, spread_sentence, share_sentence, digit_sentence),
     *(plant_contrast, mixed_contrast, contrast_sentence, own_history_words),
+    *(reason_text, soil_water, rain_index_sentences, dry_spell_sentence, soil_season_sentence),
 )

@@ -52,6 +52,15 @@ REASONS: Mapping[str, str] = {
     "bounds_at_several_sites": "Plants drier than the chamber could show: {n}. No difference over several sites is taken with bounds.",
     "not_across_groups": "Functional groups are not tested against each other: a grass and a tree at the same potential are not under the "
     "same stress. Compare how unusual each is for itself.",
+    # Rain and soil water
+    "rain_month_missing": "A day of these months is missing from the record.",
+    "rain_record_short": "Fewer than 20 years of the record have these months whole: too few to say what is usual.",
+    "rain_too_alike": "Fewer than 10 of the years had rain in these months, or all had the same: no distribution fits them.",
+    "soil_not_described": "The register of sites states no depth of soil, or neither its texture nor its available water.",
+    "soil_start_unknown": "The rain record starts here, and how full the soil was is not known until it was surely full or empty once.",
+    "rain_missing": "A day has no rain data, and how full the soil is stays unknown until it is surely full or empty again.",
+    "rain_of_several_days": "Rain was measured as one total of several days: how full the soil is stays unknown until that is no matter.",
+    "temperature_missing": "A day has no temperatures: what evaporated is not known, nor the soil's water where that makes a difference.",
 }
 
 
@@ -62,3 +71,8 @@ def reason(code: str, **numbers: object) -> dict[str, Any]:
         KeyError: no such code, or a number that its sentence names is missing.
     """
     return {"reason_code": code, "reason": REASONS[code].format(**numbers)}
+
+
+def reason_text(code: str | None) -> str | None:
+    """The sentence of a code that needs no numbers; None for None."""
+    return None if code is None else REASONS[code]

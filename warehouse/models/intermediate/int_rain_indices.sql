@@ -1,62 +1,57 @@
--- One row per gauge, month and length of 1 or 3 months: normal and standardized precipitation index (SPI).
--- McKee, Doesken and Kleist 1993; WMO-No. 1090 (2012). The base is 1991-2020 where all 30 years have the sum, else
--- every year that has it, at least 30. A two-parameter gamma (Thom's approximation) is fitted to the base's sums above
--- zero of the same calendar month: A = ln(mean) - mean(ln), shape = (1 + sqrt(1 + 4A/3)) / (4A), scale = mean / shape;
--- H = q + (1 - q) G(x), q the share of zeros; SPI = normal quantile of H, clipped at +-3.09.
-with sums as (
+-- One row per gauge, month and length of 1, 3, 6 or 12 months: how unusual the rain is, and against which years.
+-- The standardized precipitation index (McKee, Doesken and Kleist 1993; WMO-No. 1090, 2012): H = q + (1 - q) G(x), q
+-- the share of zeros and G the base's gamma law; SPI = normal quantile of H, clipped at +-3.09. The function `spi` of
+-- warehouse/statistics/rain.py is the same.
+with held_against as (
     select
-        *,
-        extract(year from month_start) as year,
-        extract(month from month_start) as month
-    from {{ ref('int_rain_sums') }}
-),
-
-years as (
-    select
-        *,
-        count(case when year between 1991 and 2020 then sum_mm end) over same_month as n_standard,
-        count(sum_mm) over same_month as n_all
-    from sums
-    window same_month as (partition by program, gauge, length_months, month)
-),
-
-base as (
-    select
-        program,
-        gauge,
-        length_months,
-        month,
-        count(*) as n_base_years,
-        avg(sum_mm) as normal_mm,
-        count(case when sum_mm > 0 then 1 end) as n_wet,
-        avg(case when sum_mm > 0 then sum_mm end) as wet_mean_mm,
-        ln(avg(case when sum_mm > 0 then sum_mm end)) - avg(case when sum_mm > 0 then ln(sum_mm) end) as a
-    from years
-    where sum_mm is not null and n_all >= 30 and (n_standard < 30 or year between 1991 and 2020)
-    group by program, gauge, length_months, month
-),
-
-fitted as (
-    select
-        *,
-        1.0 - cast(n_wet as double) / n_base_years as q,
-        case when n_wet >= 10 and a > 1e-12 then (1 + sqrt(1 + 4 * a / 3)) / (4 * a) end as shape
-    from base
+        s.program,
+        s.gauge,
+        s.month_start,
+        s.length_months,
+        s.sum_mm,
+        b.mean_mm,
+        b.n_record_years,
+        b.n_base_years,
+        b.base_first_year,
+        b.base_last_year,
+        case
+            when b.shape is null then 'refused'
+            when b.n_base_years < 30 then 'provisional'
+            else 'firm'
+        end as spi_basis,
+        case
+            when b.n_base_years < 20 then 'rain_record_short'
+            when b.shape is null then 'rain_too_alike'
+            when s.sum_mm is null then 'rain_month_missing'
+        end as reason_code,
+        b.share_of_zeros
+        + (1 - b.share_of_zeros) * {{ gamma_p('b.shape', 's.sum_mm * b.shape / b.wet_mean_mm') }} as share_below
+    from {{ ref('int_rain_sums') }} as s
+    inner join {{ ref('int_rain_bases') }} as b
+        on
+            s.program = b.program
+            and s.gauge = b.gauge
+            and s.length_months = b.length_months
+            and extract(month from s.month_start) = b.month
 )
 
 select
-    s.program,
-    s.gauge,
-    s.month_start,
-    s.length_months,
-    f.normal_mm,
-    f.n_base_years,
+    program,
+    gauge,
+    month_start,
+    length_months,
+    sum_mm as rain_mm,
+    case when n_base_years >= 24 then mean_mm end as normal_mm,
+    case when n_base_years >= 24 then 100 * sum_mm / nullif(mean_mm, 0) end as percent_of_normal,
     case
-        when f.shape is null or s.sum_mm is null then null
-        when f.q + (1 - f.q) * {{ gamma_p('f.shape', 's.sum_mm * f.shape / f.wet_mean_mm') }} < 0.001 then -3.09
-        when f.q + (1 - f.q) * {{ gamma_p('f.shape', 's.sum_mm * f.shape / f.wet_mean_mm') }} > 0.999 then 3.09
-        else {{ normal_quantile('f.q + (1 - f.q) * ' ~ gamma_p('f.shape', 's.sum_mm * f.shape / f.wet_mean_mm')) }}
-    end as spi
-from sums as s
-left join fitted as f
-    on s.program = f.program and s.gauge = f.gauge and s.length_months = f.length_months and s.month = f.month
+        when share_below < 0.001 then -3.09
+        when share_below > 0.999 then 3.09
+        else {{ normal_quantile('share_below') }}
+    end as spi,
+    spi_basis,
+    n_base_years,
+    base_first_year,
+    base_last_year,
+    n_record_years,
+    reason_code
+from held_against

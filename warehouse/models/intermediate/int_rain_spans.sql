@@ -45,6 +45,7 @@ select
     d.date,
     u.span_start,
     u.span_end,
+    u.several_days_mm as span_mm,
     case
         when d.date = u.span_end then u.several_days_mm
         when u.span_end is not null then 0.0

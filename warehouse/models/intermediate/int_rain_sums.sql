@@ -1,4 +1,4 @@
--- One row per gauge, month and length of 1 or 3 months: rain of the months up to it, mm; null if a day is missing.
+-- One row per gauge, month and length of 1, 3, 6 or 12 months: rain of these months, mm; null if a day is missing.
 with days as (
     select
         program,
@@ -35,26 +35,27 @@ known as (
     from months
 )
 
-select
-    program,
-    gauge,
-    month_start,
-    n_days,
-    n_missing,
-    rain_mm,
-    1 as length_months,
-    rain_mm as sum_mm
-from known
-union all
-select
-    program,
-    gauge,
-    month_start,
-    n_days,
-    n_missing,
-    rain_mm,
-    3 as length_months,
-    rain_mm
-    + lag(rain_mm, 1) over (partition by program, gauge order by month_start)
-    + lag(rain_mm, 2) over (partition by program, gauge order by month_start) as sum_mm
-from known
+{% for length in index_lengths() %}
+    select
+        program,
+        gauge,
+        month_start,
+        n_days,
+        n_missing,
+        rain_mm,
+        {{ length }} as length_months,
+        case
+            when
+                count(rain_mm) over (
+                    partition by program, gauge
+                    order by month_start rows between {{ length - 1 }} preceding and current row
+                ) = {{ length }}
+                then
+                    sum(rain_mm) over (
+                        partition by program, gauge
+                        order by month_start rows between {{ length - 1 }} preceding and current row
+                    )
+        end as sum_mm
+    from known
+    {{ 'union all' if not loop.last }}
+{% endfor %}

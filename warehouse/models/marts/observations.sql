@@ -1,4 +1,6 @@
--- One row per reading in use: accepted or flagged, of an upload in use, with plant, site and the rain before it.
+-- One row per reading in use: accepted or flagged, of an upload in use, with plant, site, and what fell before it.
+with dated as ({{ dated_readings() }})
+
 select
     r.observation_id,
     r.program,
@@ -16,8 +18,8 @@ select
     r.time_read,
     r.sampling_window,
     r.site,
-    s.site_name,
-    s.topographic_position,
+    r.site_name,
+    r.topographic_position,
     r.taxon,
     t.scientific_name,
     nullif(trim(split_part(t.common_names, ';', 1)), '') as common_name,
@@ -41,27 +43,28 @@ select
     r.remark,
     r.flags,
     r.usable,
-    s.gauge,
+    r.gauge,
+    r.rain_window_end,
+    r.rain_own_day,
     {%- for days in rain_windows() %}
         d.rain_{{ days }}d_mm,
         coalesce(d.rain_{{ days }}d_missing_days, {{ days }}) as rain_{{ days }}d_missing_days,
     {%- endfor %}
-    d.days_since_rain + 1 as days_since_rain,
-    d.days_since_rain_at_least + 1 as days_since_rain_at_least,
+    d.days_since_rain + {{ days_between('r.rain_window_end', 'r.date') }} as days_since_rain,
+    d.days_since_rain_at_least + {{ days_between('r.rain_window_end', 'r.date') }} as days_since_rain_at_least,
     d.antecedent_index_mm,
     m.percent_of_normal,
     m.spi_1,
-    m.spi_3
-from {{ ref('stg_readings') }} as r
-left join {{ received('sites') }} as s on r.site = s.site
+    m.spi_3,
+    w.relative_extractable_water as modelled_relative_water
+from dated as r
 left join {{ received('taxa') }} as t on r.taxon = t.taxon
-left join {{ ref('rain_days') }} as d
-    on r.program = d.program and s.gauge = d.gauge and {{ add_days('r.date', '-1') }} = d.date
+left join {{ ref('rain_days') }} as d on r.program = d.program and r.gauge = d.gauge and r.rain_window_end = d.date
 left join {{ ref('rain_months') }} as m
     on
         r.program = m.program
-        and s.gauge = m.gauge
+        and r.gauge = m.gauge
         and cast(date_trunc('month', r.date) - interval '1' month as date) = m.month_start
-where r.status in ('accepted', 'flagged')
+left join {{ ref('soil_days') }} as w on r.program = w.program and r.site = w.site and r.rain_window_end = w.date
 -- Sorted once, for every role's file: what a figure asks for lies together.
 order by r.program, r.date, r.site, r.taxon, r.sampling_window, r.observation_id

@@ -4,7 +4,8 @@
 -- are averaged first: a leaf that was read twice weighs no more than another.
 {%- set of_plant = [
     'program', 'semester', 'year', 'season', 'section', 'date', 'site', 'site_name', 'topographic_position', 'taxon',
-    'scientific_name', 'common_name', 'functional_group', 'growth_form', 'gauge', 'rain_30d_mm', 'antecedent_index_mm'
+    'scientific_name', 'common_name', 'functional_group', 'growth_form', 'gauge', 'rain_30d_mm', 'antecedent_index_mm',
+    'modelled_relative_water'
 ] %}
 with leaves as (
     select
