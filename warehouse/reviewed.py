@@ -77,7 +77,8 @@ def cohort_quality(connection: DuckDBPyConnection, target: str, threshold: int) 
 
     All counts of a semester are hidden where fewer observers than the threshold, but some, took part, or fewer rows were
     written. Accepted, flagged and set aside add up to the rows, so a small one takes another with it, and the usable readings,
-    which bound the sum of the first two. Any other small count is hidden by itself.
+    which bound the sum of the first two. Any other small count is hidden by itself. What tells how observers read (agreement, their
+    share of variance, digits) is of few persons and stays with the instructor.
     """
     sums = ", ".join(f"SUM({name})::BIGINT AS {name}" for name in ("n_rows", *_PARTS, *_COUNTS))
     connection.execute(
@@ -96,7 +97,8 @@ def cohort_quality(connection: DuckDBPyConnection, target: str, threshold: int) 
     _keep(connection, "shown", kinds, shown)
     connection.execute(
         f"CREATE TABLE {target}.cohort_quality AS SELECT *, n_set_aside / n_rows AS share_set_aside, "  # noqa: S608  # names are our own
-        "n_flagged / n_rows AS share_flagged, n_doubtful_endpoint / nullif(n_accepted + n_flagged, 0) AS share_doubtful_endpoint "
+        "n_flagged / n_rows AS share_flagged, n_doubtful_endpoint / nullif(n_accepted + n_flagged, 0) AS share_doubtful_endpoint, "
+        "n_late / nullif(n_accepted + n_flagged, 0) AS share_late "
         "FROM shown ORDER BY program, semester"
     )
 

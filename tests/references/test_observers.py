@@ -40,19 +40,25 @@ def _read_twice(semester: str, table: list[tuple[float, ...]]) -> list[dict[str,
     ]
 
 
+def _read_once(semester: str, **changes: Any) -> list[dict[str, Any]]:
+    place = {"semester": semester, "date": f"{semester[:4]}-09-10", **changes}
+    return [reading(-(10 * (n % 17) + digit) / 10, plant=str(n), **place) for n, digit in enumerate(DIGITS)]
+
+
 @pytest.fixture(scope="module")
 def published(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Published]:
     """Each data set in a semester of its own, read by observers obs_0, obs_1 and so on."""
     home = tiny_home(tmp_path_factory.mktemp("observers") / "home")
     (home.registers / "chambers.csv").write_text(
-        "chamber,aliases,gauge_unit,resolution,maximum_pressure\nc1,,bar,1,400\nc2,,psi,10,550\n", "utf-8"
+        "chamber,aliases,gauge_unit,resolution,maximum_pressure\nc1,,bar,1,400\nc2,,psi,10,550\nc3,,psi,5,550\n", "utf-8"
     )
     rows = _read_twice("2015-fall", [*JUDGED])
     rows += _read_twice("2016-fall", list(zip(WRIGHT, MINI, strict=True)))
     rows += _read_twice("2017-fall", list(zip(WRIGHT, WRIGHT_AGAIN, strict=True)))
-    rows += [
-        reading(-(10 * (n % 17) + digit) / 10, plant=str(n), semester="2018-fall", date="2018-09-10") for n, digit in enumerate(DIGITS)
-    ]
+    rows += _read_once("2018-fall", chamber="c1")
+    rows += _read_once("2019-fall", chamber=None)
+    rows += _read_once("2020-fall", chamber=None, unit_as_written="psi")
+    rows += _read_once("2021-fall", chamber=None, unit_as_written="kPa")
     receive(home, "u-1", "readings", rows)
     build(home)
     opened = open_published(home, "instructor")
@@ -96,6 +102,13 @@ def test_final_digits(published: Published) -> None:
     assert row["digit_chi2"] == pytest.approx(100.0, abs=1e-6)
     assert row["digit_p"] == pytest.approx(1.6e-17, rel=0.02)
     assert (row["digit_preferred_share"], row["digit_even_share"]) == (0.3, 0.1)
+
+
+def test_the_step_of_a_gauge_is_that_of_its_chamber_or_of_all_of_its_unit(published: Published) -> None:
+    """Without a chamber: bar has one gauge; psi has two of different steps, kPa none, and nothing is tested."""
+    found = published.query("SELECT semester, n_digits, digit_reason_code FROM cohort_quality").set_index("semester")
+    assert found.loc["2019-fall", "n_digits"] == 100
+    assert found.loc[["2020-fall", "2021-fall"], "digit_reason_code"].tolist() == ["no_gauge_step"] * 2
 
 
 @pytest.fixture

@@ -65,10 +65,10 @@ def test_an_isohydric_hydroscape_by_hand(published: Published) -> None:
     assert (row["slope"], row["hydroscape_mpa2"]) == pytest.approx((0.0, 0.32), abs=1e-9)
     assert row["isohydry"] == "isohydric"
     wetter = published.query(
-        "SELECT predawn_mpa, difference_mpa, remark FROM predawn_midday_pairs WHERE is_midday_wetter AND taxon = 'corndru'"
+        "SELECT predawn_mpa, difference_mpa, reason FROM predawn_midday_pairs WHERE is_midday_wetter AND taxon = 'corndru'"
     )
     assert sorted(wetter["predawn_mpa"]) == [-2.0, -1.8, -1.6, -1.2, -1.0]
-    assert wetter["remark"].notna().all()
+    assert wetter["reason"].notna().all()
 
 
 def test_the_response_to_rain_is_the_mixed_model_with_random_dates(published: Published) -> None:

@@ -186,13 +186,22 @@ def test_a_half_bar_gauge_read_to_whole_bars_is_seen() -> None:
     ("said", "wanted"),
     [
         (
-            agreement_sentence("leaf", 12, -0.05, -0.3, 0.2, 0.83, 0.5, 0.95, None),
+            agreement_sentence("leaf", 12, -0.05, -0.3, 0.2, 0.83, 0.5, 0.95, -0.1, 0.1, None),
             "Two observers read the same 12 leaves: one read 0.05 MPa drier than the other on average, and single differences are expected "
             "between −0.30 and 0.20 MPa (95 % limits of agreement). The intraclass correlation is 0.83 (95 % interval 0.50 to 0.95); it is "
             "higher where the plants differ more. A leaf can be pressed only once or twice, so this tells of leaf and observer together.",
         ),
         (
-            agreement_sentence(None, None, None, None, None, None, None, None, "No leaf and no plant was read by two observers."),
+            agreement_sentence("plant", 1, 0.05, -0.1, 0.2, None, None, None, 0.1, 0.3, None),
+            "Two observers read different leaves of the same 1 plant: one read 0.05 MPa wetter than the other on average, and single "
+            "differences are expected between −0.10 and 0.20 MPa (95 % limits of agreement). Their differences change with how dry the "
+            "leaves are, so that these limits do not hold at both ends. A leaf can be pressed only once or twice, so this tells of leaf "
+            "and observer together.",
+        ),
+        (
+            agreement_sentence(
+                None, None, None, None, None, None, None, None, None, None, "No leaf and no plant was read by two observers."
+            ),
             "Agreement of observers is not known: no leaf and no plant was read by two observers.",
         ),
         (

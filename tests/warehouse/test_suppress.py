@@ -127,6 +127,8 @@ def test_a_reviewer_sees_no_hidden_cell_and_no_index_that_holds_it(reviewed: Hom
 def test_a_reviewer_sees_no_counts_of_a_cohort_of_few_observers(reviewed: Home) -> None:
     found = open_published(reviewed, "reviewer").query("SELECT * FROM cohort_quality").set_index("semester")
     assert found.loc["2023-fall", "n_rows"] == 24
+    assert found.loc["2023-fall", "share_late"] == 0
+    assert not {"observer_share", "icc_2_1", "digit_p", "within_plant_sd_mpa", "sentence"} & set(found.columns)
     assert found.loc["2024-fall"].drop(["program", "is_suppressed"]).isna().all()
     assert "section" not in found.columns
 
@@ -136,7 +138,7 @@ def test_reviewers_and_students_have_no_more_than_their_tables(reviewed: Home) -
     reviewer, student = open_published(reviewed, "reviewer"), open_published(reviewed, "student")
     expected = {"site_season", "cohort_quality", "rain_months", "semesters", "sites", "codebook", "build_info"}
     assert set(reviewer.query(names)["table_name"]) == expected
-    assert not {"uploads", "problems", "set_aside", "cohort_quality"} & set(student.query(names)["table_name"])
+    assert not {"uploads", "problems", "set_aside", "cohort_quality", "observer_agreement"} & set(student.query(names)["table_name"])
     for published in (reviewer, student):
         columns = set(published.query("SELECT DISTINCT column_name FROM duckdb_columns() WHERE NOT internal")["column_name"])
         assert not {"observer", "remark", "file_name", "values_as_written"} & columns

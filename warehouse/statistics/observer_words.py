@@ -16,6 +16,8 @@ def agreement_sentence(
     icc_2_1: float | None,
     icc_2_1_low: float | None,
     icc_2_1_high: float | None,
+    trend_low: float | None,
+    trend_high: float | None,
     reason: str | None,
 ) -> str:
     """How far two observers agree, in words, or why it cannot be said."""
@@ -32,6 +34,8 @@ def agreement_sentence(
         known = icc_2_1_low is not None and icc_2_1_high is not None
         ends = f" {interval(icc_2_1_low or 0.0, icc_2_1_high or 0.0)}" if known else ""
         words.append(f"The intraclass correlation is {number(icc_2_1)}{ends}; it is higher where the plants differ more.")
+    if trend_low is not None and trend_high is not None and trend_low * trend_high > 0:
+        words.append("Their differences change with how dry the leaves are, so that these limits do not hold at both ends.")
     return " ".join([*words, _TOGETHER])
 
 

@@ -64,7 +64,8 @@ select
         agreement_sentence(
             j.agreement.paired_by, j.agreement.n_pairs, j.agreement.bias_mpa,
             j.agreement.limit_low_mpa, j.agreement.limit_high_mpa,
-            j.agreement.icc_2_1, j.agreement.icc_2_1_low, j.agreement.icc_2_1_high, j.agreement.reason
+            j.agreement.icc_2_1, j.agreement.icc_2_1_low, j.agreement.icc_2_1_high,
+            j.agreement.trend_low, j.agreement.trend_high, j.agreement.reason
         ),
         spread_sentence(j.spread.n_plants_repeated, j.spread.within_plant_sd_mpa, j.spread.within_plant_cv),
         share_sentence(

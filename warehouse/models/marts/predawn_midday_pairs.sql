@@ -41,10 +41,14 @@ select
     not predawn_below_limit and midday_below_limit as difference_is_bound,
     not predawn_below_limit and not midday_below_limit and midday_mpa > predawn_mpa as is_midday_wetter,
     case
+        when predawn_below_limit then 'predawn_below_limit'
+        when not midday_below_limit and midday_mpa > predawn_mpa then 'midday_wetter'
+    end as reason_code,
+    case
         when predawn_below_limit then 'Predawn was drier than the chamber could show: the difference is not known.'
         when not midday_below_limit and midday_mpa > predawn_mpa
             then 'Midday was wetter than predawn: the two swapped, a wrong label, or rain between.'
-    end as remark
+    end as reason
 from sides
 where predawn_mpa is not null and midday_mpa is not null
 order by program, date, site, taxon, plant_key
