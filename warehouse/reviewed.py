@@ -16,23 +16,16 @@ if TYPE_CHECKING:
 _SITE_KEY = ("program", "semester", "site", "functional_group", "sampling_window")
 _SITE_PLACE = ("year", "season", "site_name", "topographic_position")
 _SITE_SHOWN = (
-    *(
-        "n_leaves",
-        "n_plants",
-        "n_plants_below_limit",
-        "leaves_stand_for_plants",
-        "mean_mpa",
-        "sd_mpa",
-        "se_mpa",
-        "ci_low_mpa",
-        "ci_high_mpa",
-        "median_mpa",
-    ),
-    *("median_is_bound", "q25_mpa", "q75_mpa", "method", "n_history_semesters", "history_basis", "rain_30d_mm", "season_rain_mm"),
-    "antecedent_index_mm",
+    *("n_leaves", "n_plants", "n_plants_below_limit", "leaves_stand_for_plants", "method", "estimate_mpa", "estimate_is_bound"),
+    *("estimate_ci_low_mpa", "estimate_ci_high_mpa", "mean_mpa", "sd_mpa", "se_mpa", "ci_low_mpa", "ci_high_mpa", "median_mpa"),
+    *("median_is_bound", "q25_mpa", "q75_mpa", "mle_normal_mean_mpa", "mle_normal_sd_mpa", "mle_normal_ci_low_mpa"),
+    *("mle_normal_ci_high_mpa", "mle_lognormal_mean_mpa", "mle_lognormal_ci_low_mpa", "mle_lognormal_ci_high_mpa"),
+    *("mle_lognormal_median_mpa", "reason_code", "n_history_semesters", "history_semesters", "history_basis", "rain_30d_mm"),
+    *("season_rain_mm", "antecedent_index_mm"),
 )
-# The extremes are single plants, and n_below_limit counts single readings: a reviewer gets neither.
-_AGAINST_HISTORY = ("anomaly_mpa", "percentile")
+# The extremes (and where a restricted mean ends) are single plants, and n_below_limit counts single readings: a reviewer gets
+# none of them, nor the sentence of a summary by rank, which may list single plants. Pooled columns mix in other sites.
+_AGAINST_HISTORY = ("anomaly_mpa", "percentile", "z", "robust_z", "index_is_bound", "history_mean_mpa", "history_sd_mpa")
 _PARTS = ("n_accepted", "n_flagged", "n_set_aside")
 # n_below_limit is left out: the plants below the limit in site_season would tell of a count that is hidden here.
 _COUNTS = ("n_usable", "n_doubtful_endpoint", "n_senesced", "n_late")
@@ -55,6 +48,7 @@ def site_season(connection: DuckDBPyConnection, target: str, threshold: int) -> 
     columns.append("v.is_suppressed")
     columns += [f"CASE WHEN NOT v.is_suppressed THEN s.{name} END AS {name}" for name in _SITE_SHOWN]
     columns.append(f"CASE WHEN v.is_suppressed THEN '{_HIDDEN}' ELSE s.reason END AS reason")
+    columns.append(f"CASE WHEN v.is_suppressed THEN '{_HIDDEN}' WHEN s.method = 'rank' THEN s.reason ELSE s.sentence END AS sentence")
     columns += [f"CASE WHEN NOT v.is_suppressed AND NOT v.follows_hidden THEN s.{name} END AS {name}" for name in _AGAINST_HISTORY]
     connection.execute(
         f"CREATE TABLE {target}.site_season AS SELECT {', '.join(columns)} FROM modelled.site_season s "  # noqa: S608  # names are our own

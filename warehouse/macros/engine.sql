@@ -1,4 +1,4 @@
-{#- What differs between engines: reading files, day arithmetic, series of days, quantiles, lists, the type of text. -#}
+{#- What differs between engines: reading files, day arithmetic, series of days, lists, the type of text. -#}
 
 {% macro received(name) -%}
     {{ return(adapter.dispatch('received')(name, source('received', name))) }}
@@ -56,19 +56,6 @@
 
 {% macro spark__day_series(first, last) -%}
     explode(sequence({{ first }}, {{ last }}, interval 1 day))
-{%- endmacro %}
-
-{#- Quantile by linear interpolation between order statistics (type 7 of Hyndman and Fan 1996). -#}
-{% macro quantile(value, share) -%}
-    {{ return(adapter.dispatch('quantile')(value, share)) }}
-{%- endmacro %}
-
-{% macro default__quantile(value, share) -%}
-    quantile_cont({{ value }}, {{ share }})
-{%- endmacro %}
-
-{% macro spark__quantile(value, share) -%}
-    percentile({{ value }}, {{ share }})
 {%- endmacro %}
 
 {#- The values of a group as a list in a stated order, as a statistic takes them: nulls stay in their places. -#}

@@ -1,74 +1,87 @@
 {#-
-    Statistics of the plants of each group: one row per `keys`. The plant is the unit; its leaves are subsamples (Hurlbert 1984).
-
-    No bound is averaged: mean, sd, se and interval (Student's t, 95 %) are null where a plant is a bound. Quantiles go by rank.
-    A plant below its limit may lie anywhere below it, so each quantile is taken twice: with such plants at their limit, the
-    wettest they can be, and far below everything (-1000 MPa), the driest. Where both agree, the quantile is known. Where the
-    second is far below, the quantile is itself a bound and the first says below what. Otherwise the rank cannot be decided.
+    A summary of the plants of each site, group, window and semester, with its own history and the season's rain: the whole of
+    `site_season` and `taxon_season`. The plant is the unit; its leaves are subsamples (Hurlbert 1984). `group` is the key
+    beside site and window, `of_group` what goes with the keys, `who` the group's name in sentences. How bounds are taken:
+    warehouse/statistics/censored.py.
 -#}
-{% macro group_statistics(keys) %}
+{% macro season_summary(group, keys, of_group, who) %}
+with summaries as (
     select
-        {{ keys | join(', ') }},
+        {{ (keys + of_group) | join(', ') }},
+        max(date) as last_date,
+        case when count(rain_30d_mm) = count(*) then avg(rain_30d_mm) end as rain_30d_mm,
+        case when count(antecedent_index_mm) = count(*) then avg(antecedent_index_mm) end as antecedent_index_mm,
         cast(sum(n_leaves) as bigint) as n_leaves,
         count(*) as n_plants,
         cast(sum(n_below_limit) as bigint) as n_below_limit,
         count(case when below_limit then 1 end) as n_plants_below_limit,
         max(case when leaf_stands_for_plant then 1 else 0 end) = 1 as leaves_stand_for_plants,
-        case when count(case when below_limit then 1 end) = 0 then avg(water_potential_mpa) end as mean_mpa,
-        case when count(case when below_limit then 1 end) = 0 then stddev_samp(water_potential_mpa) end as sd_mpa,
-        {{ both_ranks('median', 0.5) }},
-        {{ both_ranks('q25', 0.25) }},
-        {{ both_ranks('q75', 0.75) }},
-        min(water_potential_mpa) as driest_mpa,
-        max(water_potential_mpa) as wettest_or_limit_mpa,
-        max(case when below_limit then null else water_potential_mpa end) as wettest_value_mpa,
-        max(date) as last_date,
-        case when count(rain_30d_mm) = count(*) then avg(rain_30d_mm) end as rain_30d_mm,
-        case when count(antecedent_index_mm) = count(*) then avg(antecedent_index_mm) end as antecedent_index_mm
+        group_summary(
+            {{ listed('water_potential_mpa', 'plant_key') }},
+            {{ listed('below_limit', 'plant_key') }},
+            cast(sum(n_leaves) as bigint),
+            max(case when leaf_stands_for_plant then 1 else 0 end) = 1,
+            semester, sampling_window, {{ who }}, site_name
+        ) as summary
     from {{ ref('plant_values') }}
-    group by {{ keys | join(', ') }}
+    group by {{ (keys + of_group) | join(', ') }}
+),
+
+history as ({{ season_history('summaries', group, who) }}),
+
+seasons as (
+    select distinct
+        program,
+        semester,
+        gauge,
+        last_date
+    from summaries
+),
+
+rain as ({{ season_rain('seasons', ['program', 'semester', 'gauge', 'last_date']) }})
+
+select
+    {{ prefixed('g', keys + of_group + counts_of_group()) }},
+    {{ fields('g.summary', estimates_of_group()) }},
+    {{ prefixed('h', columns_of_history().values()) }},
+    r.season_rain_mm
+from summaries as g
+inner join history as h
+    on {{ same(keys, 'g', 'h') }}
+left join rain as r
+    on g.program = r.program and g.semester = r.semester and g.gauge = r.gauge and g.last_date = r.last_date
 {% endmacro %}
 
-{#- A quantile with bounds at their limit, and with bounds below everything. -#}
-{% macro both_ranks(name, share) -%}
-    {{ quantile('water_potential_mpa', share) }} as {{ name }}_wettest,
-    {{ quantile('case when below_limit then -1000.0 else water_potential_mpa end', share) }} as {{ name }}_driest
+{#- Columns of one relation. -#}
+{% macro prefixed(relation, columns) -%}
+    {%- for column in columns -%}
+        {{ relation }}.{{ column }}{{ ', ' if not loop.last }}
+    {%- endfor -%}
 {%- endmacro %}
 
-{#- The columns that follow from `group_statistics`, with the reason why a value is null. `g` is its alias. -#}
-{% macro group_columns() %}
-    g.n_leaves,
-    g.n_plants,
-    g.n_below_limit,
-    g.n_plants_below_limit,
-    g.leaves_stand_for_plants,
-    g.mean_mpa,
-    g.sd_mpa,
-    g.sd_mpa / sqrt(g.n_plants) as se_mpa,
-    g.mean_mpa - {{ t_quantile('0.975', 'cast(g.n_plants - 1 as double)') }} * g.sd_mpa / sqrt(g.n_plants) as ci_low_mpa,
-    g.mean_mpa + {{ t_quantile('0.975', 'cast(g.n_plants - 1 as double)') }} * g.sd_mpa / sqrt(g.n_plants) as ci_high_mpa,
-    {{ ranked('median', or_bound=true) }} as median_mpa,
-    g.median_driest < -500 as median_is_bound,
-    {{ ranked('q25') }} as q25_mpa,
-    {{ ranked('q75') }} as q75_mpa,
-    g.driest_mpa,
-    case when g.wettest_value_mpa >= g.wettest_or_limit_mpa then g.wettest_value_mpa end as wettest_mpa,
-    case
-        when g.n_plants_below_limit > 0 then 'rank'
-        when g.n_plants = 1 then 'single_plant'
-        else 't_interval'
-    end as method,
-    case
-        when g.n_plants_below_limit > 0
-            then concat(
-                g.n_plants_below_limit, ' of ', g.n_plants, ' plants are drier than the chamber could show: no mean',
-                case when {{ ranked('median', or_bound=true) }} is null
-                    then ', and the rank of the median cannot be decided' else '' end
-            )
-        when g.n_plants = 1 then 'one plant: no spread'
-    end as reason
-{% endmacro %}
+{#- These columns are the same in both. -#}
+{% macro same(columns, one, other) -%}
+    {%- for column in columns -%}
+        {{ one }}.{{ column }} = {{ other }}.{{ column }}{{ ' and ' if not loop.last }}
+    {%- endfor -%}
+{%- endmacro %}
 
-{% macro ranked(name, or_bound=false) -%}
-    case when abs(g.{{ name }}_wettest - g.{{ name }}_driest) < 1e-9{% if or_bound %} or g.{{ name }}_driest < -500{% endif %} then g.{{ name }}_wettest end
+{% macro counts_of_group() -%}
+    {{ return([
+        'last_date', 'rain_30d_mm', 'antecedent_index_mm', 'n_leaves', 'n_plants', 'n_below_limit', 'n_plants_below_limit',
+        'leaves_stand_for_plants',
+    ]) }}
+{%- endmacro %}
+
+{#- The fields of GroupEstimate in warehouse/statistics/censored.py. -#}
+{% macro estimates_of_group() -%}
+    {{ return([
+        'method', 'estimate_mpa', 'estimate_is_bound', 'estimate_ci_low_mpa', 'estimate_ci_high_mpa',
+        'mean_mpa', 'sd_mpa', 'se_mpa', 'ci_low_mpa', 'ci_high_mpa',
+        'median_mpa', 'median_is_bound', 'q25_mpa', 'q75_mpa', 'driest_mpa', 'wettest_mpa',
+        'restricted_mean_mpa', 'restricted_at_mpa',
+        'mle_normal_mean_mpa', 'mle_normal_sd_mpa', 'mle_normal_ci_low_mpa', 'mle_normal_ci_high_mpa',
+        'mle_lognormal_mean_mpa', 'mle_lognormal_ci_low_mpa', 'mle_lognormal_ci_high_mpa', 'mle_lognormal_median_mpa',
+        'reason_code', 'reason', 'sentence',
+    ]) }}
 {%- endmacro %}

@@ -1,54 +1,49 @@
 {#-
-    How unusual each group is against its own earlier semesters of the same season: one row per `keys` (with semester).
-
-    `statistics` names the relation of `group_columns` with year and season; `group` are the keys without semester.
-    The anomaly is mean - mean of the earlier means. The percentile is the share of the history that was wetter, ties half,
-    by medians; bounds take part by rank alone, and where a rank cannot be decided there is no percentile. Fewer than 5
-    earlier semesters: neither; 5 to 9: provisional.
+    How unusual each season is against the earlier seasons of its kind (same group, site, window and season of the year): one row
+    per program, semester, site, `group` and window of `summaries`. One call for all seasons that may be pooled with each other.
 -#}
-{% macro own_history(statistics, group) %}
+{% macro season_history(summaries, group, who) %}
+    {%- set order = ['site', group, 'year', 'semester'] | join(', ') %}
+    {%- set kind = "concat(site, '/', " ~ group ~ ")" %}
+    {%- set columns = {'semester': 'semesters', 'site': 'sites', group: 'kinds'} -%}
+    {%- for field, column in columns_of_history().items() -%}
+        {%- do columns.update({column: 'history.' ~ field}) -%}
+    {%- endfor -%}
     select
-        c.semester,
-        {% for key in group %}
-            c.{{ key }},
-        {% endfor %}
-        count(h.semester) as n_history,
-        count(h.mean_mpa) as n_means,
-        avg(h.mean_mpa) as history_mean_mpa,
-        count({{ was_wetter() }}) as n_decided,
-        cast(sum({{ was_wetter() }}) as double) as n_wetter
-    from {{ statistics }} as c
-    left join {{ statistics }} as h
-        on
-        {% for key in group %}
-            c.{{ key }} = h.{{ key }} and
-        {% endfor %}
-            c.season = h.season and h.year < c.year
-    group by c.semester, c.{{ group | join(', c.') }}
+        program,
+        sampling_window,
+        {{ rows_of_lists(columns) }}
+    from (
+        select
+            program,
+            sampling_window,
+            {{ listed('semester', order) }} as semesters,
+            {{ listed('site', order) }} as sites,
+            {{ listed(group, order) }} as kinds,
+            own_history(
+                {{ listed(kind, order) }},
+                {{ listed(kind, order) }},
+                {{ listed('year', order) }},
+                {{ listed('semester', order) }},
+                {{ listed('summary.estimate_mpa', order) }},
+                {{ listed('summary.estimate_is_bound', order) }},
+                {{ listed(who, order) }},
+                {{ listed('site_name', order) }},
+                {{ listed('cast(null as ' ~ text_type() ~ ')', order) }},
+                sampling_window
+            ) as history
+        from {{ summaries }}
+        group by program, functional_group, season, sampling_window
+    ) as pools
 {% endmacro %}
 
-{#- 1 where the earlier semester `h` was wetter than `c`, 0.5 where alike, 0 where drier, null where it is open. -#}
-{% macro was_wetter() -%}
-    case
-        when h.median_is_bound and not c.median_is_bound and h.median_mpa <= c.median_mpa then 0.0
-        when h.median_is_bound then null
-        when c.median_is_bound and h.median_mpa >= c.median_mpa then 1.0
-        when c.median_is_bound then null
-        when h.median_mpa > c.median_mpa then 1.0
-        when h.median_mpa = c.median_mpa then 0.5
-        when h.median_mpa < c.median_mpa then 0.0
-    end
+{#- The fields of OwnHistory in warehouse/statistics/history.py that a season has, and the columns that they become. -#}
+{% macro columns_of_history() -%}
+    {{ return({
+        'anomaly_mpa': 'anomaly_mpa', 'percentile': 'percentile', 'z': 'z', 'robust_z': 'robust_z',
+        'pooled_mean_mpa': 'pooled_mean_mpa', 'pooled_z': 'pooled_z', 'index_is_bound': 'index_is_bound',
+        'history_mean_mpa': 'history_mean_mpa', 'history_sd_mpa': 'history_sd_mpa',
+        'n_history': 'n_history_semesters', 'history_semesters': 'history_semesters', 'history_basis': 'history_basis',
+        'reason_code': 'history_reason_code', 'reason': 'history_reason', 'sentence': 'history_sentence',
+    }) }}
 {%- endmacro %}
-
-{#- The columns that follow from `own_history`; `g` is the statistics' alias, `h` the history's. -#}
-{% macro history_columns() %}
-    case when h.n_history >= 5 and h.n_means = h.n_history then g.mean_mpa - h.history_mean_mpa end as anomaly_mpa,
-    case when h.n_history >= 5 and h.n_decided = h.n_history then 100 * h.n_wetter / h.n_history end as percentile,
-    h.n_history as n_history_semesters,
-    case when h.n_history < 5 then 'too_few' when h.n_history < 10 then 'provisional' else 'firm' end as history_basis,
-    case
-        when h.n_history < 5 then concat(h.n_history, ' earlier semesters of this season; 5 are needed')
-        when g.mean_mpa is null then 'no mean this semester: compared by rank alone'
-        when h.n_means < h.n_history then 'earlier semesters hold bounds: compared by rank alone'
-    end as history_reason
-{% endmacro %}

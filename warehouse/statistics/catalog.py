@@ -15,6 +15,8 @@ from warehouse.statistics.contrast_words import contrast_sentence, own_history_w
 from warehouse.statistics.contrasts import plant_contrast
 from warehouse.statistics.contrasts_of_leaves import mixed_contrast
 from warehouse.statistics.digits import digit_preference
+from warehouse.statistics.group_words import group_summary
+from warehouse.statistics.history import own_history
 from warehouse.statistics.hydroscape import hydroscape
 from warehouse.statistics.observer_words import agreement_sentence, digit_sentence, share_sentence, spread_sentence
 from warehouse.statistics.observers import observer_variance, paired_readings, within_plant_spread
@@ -24,7 +26,7 @@ from warehouse.statistics.soil_bucket import soil_water
 from warehouse.statistics.weather_words import dry_spell_sentence, rain_index_sentences, soil_season_sentence
 
 STATISTICS: tuple[Callable[..., Any], ...] = (
-    *(censored_difference, logrank),
+    *(censored_difference, logrank, group_summary, own_history),
     *(paired_readings, within_plant_spread, observer_variance, digit_preference),
     *(rain_response, hydroscape),
     *(agreement_sentence, spread_sentence, share_sentence, digit_sentence),

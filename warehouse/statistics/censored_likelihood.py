@@ -60,7 +60,8 @@ def fit(design: Floats, responses: Floats, is_bound: Bools) -> Fit:
             raise NoSpread
         if np.max(np.abs(step) / (1 + np.abs(theta))) < _CLOSE:
             sd = scale / float(theta[-1])
-            return Fit(theta[:-1] * sd, sd, value - events * log(scale), np.linalg.inv(-hessian))
+            unit = np.append(np.ones(design.shape[1]), 1 / scale)
+            return Fit(theta[:-1] * sd, sd, value - events * log(scale), np.linalg.inv(-hessian) * np.outer(unit, unit))
     raise ArithmeticError("no maximum of the likelihood")
 
 

@@ -8,12 +8,25 @@ from typing import Any
 REASONS: Mapping[str, str] = {
     "not_computable": "The numbers do not admit this estimate.",
     "not_finite": "The estimate has no finite value.",
-    # censored groups
+    # groups with bounds
+    "one_plant": "One plant: no spread, no interval.",
+    "identical_plants": "The plants read the same: no interval.",
+    "bounds_among_plants": "{n_bounds} of {n} plants are drier than the chamber could show: the mean is a maximum-likelihood estimate.",
+    "all_bounds": "All {n} plants are drier than the chamber could show: there is only a bound.",
+    "few_values_with_bounds": "{n_bounds} of {n} plants are drier than the chamber could show, and a model needs {needed} values: no mean.",
+    "few_values_undecided": "{n_bounds} of {n} plants are drier than the chamber could show, and a model needs {needed} values: no mean, "
+    "and the rank of the median cannot be decided.",
     "side_without_plants": "One side has no plants.",
     "few_values": "Only {n} plants gave a value; {needed} are needed for a model, so the readings are shown.",
     "few_values_on_a_side": "One side has fewer than {needed} plants that gave a value, not a bound.",
     "mostly_bounds": "More than 80 % of the plants are drier than the chamber could show: no mean.",
     "no_variance_in_groups": "The plants do not differ: no model of their spread.",
+    # own history
+    "short_history": "There are {n} earlier values of the same kind, place, season and part of the day; {needed} are needed.",
+    "history_with_bounds": "The history holds plants drier than the chamber could show: compared by rank alone.",
+    "no_estimate_to_compare": "There is no value to compare.",
+    "identical_history": "The earlier values are all the same: compared by rank alone.",
+    "no_robust_spread": "More than half of the earlier values are the same: no robust index.",
     "ranks_do_not_differ": "The plants cannot be ranked: their values are all the same.",
     "no_spread": "All values are alike: nothing can be said of their spread.",
     "mixed_too_few": "{n} values are too few for a mixed model.",
