@@ -14,6 +14,7 @@ from typing import Any
 from ingest.errors import FileUnreadable
 
 DETAILS_UP_TO_BYTES = 3_000_000  # formats and formulas are looked at in files of a class's size
+_BEGINNING, _PASSWORD = b"\x09\x08", b"\x2f\x00"  # record numbers
 _STRICT = (ValueError, TypeError, KeyError, IndexError, AttributeError, SyntaxError)  # what it raises at styles or names it dislikes
 
 
@@ -48,10 +49,9 @@ def read_workbook(data: bytes, name: str) -> list[RawSheet]:
     """
     import python_calamine as calamine
 
-    try:
-        book = calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
-    except calamine.PasswordError as locked:
-        raise FileUnreadable(f"{name} is locked with a password: save it without one and load that file.") from locked
+    if _is_locked(data):
+        raise FileUnreadable(f"{name} is locked with a password: save it without one and load that file.")
+    book = calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
     sheets = []
     for metadata in book.sheets_metadata:
         if metadata.typ != calamine.SheetTypeEnum.WorkSheet:
@@ -60,6 +60,19 @@ def read_workbook(data: bytes, name: str) -> list[RawSheet]:
         hidden = ["sheet"] if metadata.visible != calamine.SheetVisibleEnum.Visible else []
         sheets.append(RawSheet(metadata.name, grid, hidden))
     return sheets
+
+
+def _is_locked(data: bytes) -> bool:
+    """Whether an old workbook says, right behind its beginning, that a password hides the rest ([MS-XLS], BOF and FilePass)."""
+    for sector in range(512, len(data) - 4, 512):
+        place = sector
+        for _ in range(3):  # the beginning, perhaps a protection against writing, and the password
+            if data[sector : sector + 2] != _BEGINNING:
+                break
+            if data[place : place + 2] == _PASSWORD:
+                return True
+            place += 4 + int.from_bytes(data[place + 2 : place + 4], "little")
+    return False
 
 
 def read_details(data: bytes, sheets: list[RawSheet]) -> bool:
@@ -84,10 +97,9 @@ def read_details(data: bytes, sheets: list[RawSheet]) -> bool:
             sheet.hidden.append("columns")
         if page.auto_filter.ref and page.auto_filter.filterColumn:
             sheet.hidden.append("rows by a filter")
-        for row in page.iter_rows():
-            for cell in row:
-                if cell.value is not None:
-                    _cell_details(sheet, cell)
+        for cell in page._cells.values():  # the cells that there are; its own walk makes millions more on the way to a stray one
+            if cell.value is not None:
+                _cell_details(sheet, cell)
     return True
 
 
