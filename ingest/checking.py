@@ -16,6 +16,7 @@ from ingest.columns import SEVERAL_ALLOWED, map_columns
 from ingest.containers import Container, read_container
 from ingest.dates import Order
 from ingest.errors import FileUnreadable, RecipeInvalid, SettingsInvalid
+from ingest.exported import EXPORTED_HERE, recipe_of_export
 from ingest.folding import fold
 from ingest.home import Home
 from ingest.labels import Labels
@@ -95,7 +96,9 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     labels = Labels(registers)
     layouts = [lay_out(sheet, labels) for sheet in container.sheets]
     shape = shape_of(table.headers.values() for layout in layouts for table in layout.tables)
-    kept = find_recipe(home.recipes, shape).with_answers(sha256, asked.answers)
+    known = find_recipe(home.recipes, shape)
+    exported = recipe_of_export(layouts, shape)
+    kept = (known if known.answers else exported or known).with_answers(sha256, asked.answers)
     recipe = kept.for_file(sha256)
     layouts = _by_recipe(container, layouts, recipe, labels)
     if container.kind == "text":
@@ -114,7 +117,7 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
         file_name=Path(name).stem,
     )
     # A file's name may hold a student's: it is shown and kept without words that could name a person.
-    receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=list(container.notes))
+    receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=[*container.notes, *([EXPORTED_HERE] if exported else [])])
     rows = read_sheets(layouts, reading, receipt)
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
     semesters = tuple(dict.fromkeys(filter(None, rows.columns["semester"])))

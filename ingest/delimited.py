@@ -16,6 +16,8 @@ Cells = list[list[str | None]]
 SEPARATORS = "\t;,|"
 WIDE_SHARE = 0.6  # of every other byte: letters in UTF-16 have a zero there
 _RULE = re.compile(r"[-=:+_ ]*[-=_]{2,}[-=:+_ ]*")
+# A spreadsheet's mark of text, before what would run as a formula; two apostrophes alone are a ditto mark.
+_MARKED_AS_TEXT = re.compile(r"'(?=[=+\-@\t\r]|'.)", re.DOTALL)
 _NOT_ASCII = re.compile(r"[^\x00-\x7f]+")
 
 
@@ -124,7 +126,9 @@ def _rows(text: str, separator: str) -> Iterator[list[str | None]]:
                 if reader.line_num - taken > 1 and _is_swallowed(counts[start + taken : start + reader.line_num], whole):
                     break
                 taken = reader.line_num
-                yield [repeated.setdefault(cell, cell) if cell.strip() else None for cell in row]
+                yield [
+                    repeated.setdefault(cell, cell[1:] if _MARKED_AS_TEXT.match(cell) else cell) if cell.strip() else None for cell in row
+                ]
             else:
                 return
         except csv.Error:

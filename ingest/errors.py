@@ -103,6 +103,12 @@ class PlanUnclear(TautleafError):
     code = "plan_unclear"
 
 
+class ExportRefused(TautleafError):
+    """The folder of an export holds something else, or cannot be written."""
+
+    code = "export_refused"
+
+
 class PortTaken(TautleafError):
     """The dashboard's port is in use."""
 

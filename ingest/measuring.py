@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ingest.cells import cells_of, each_once, text_of
 from ingest.columns import ColumnMap
+from ingest.folding import fold
 from ingest.numbers import Written
 from ingest.reading_units import ReadingColumn
 from ingest.remarks import RemarkMeaning, endpoint_named, leaf_state_named, spoken, understand_remark
@@ -14,6 +15,8 @@ from ingest.rows import Rows
 from ingest.tables import Table
 from ingest.understood import Reading
 from ingest.units import to_mpa, unit_named, water_potential_mpa
+
+_NO = ("false", "no", "n", "0")
 
 
 @dataclass
@@ -30,12 +33,15 @@ def measure(table: Table, mapped: ColumnMap, column: ReadingColumn, rows: Rows, 
     units = [text_of(cell) for cell in cells_of(table, mapped, "unit")]
     endpoints = _ticked([text_of(cell) for cell in cells_of(table, mapped, "endpoint")])
     states = [text_of(cell) for cell in cells_of(table, mapped, "leaf_state")]
+    denied = [fold(text_of(cell)) in _NO for cell in cells_of(table, mapped, "usable")]
     remarks = remarks_of(table, mapped)
     blank = Written("", is_missing=True)
     bounds_by_remark: list[int] = []
     for position, index in enumerate(at):
         written = column.written[position]
         meaning = understand_remark(remarks[position]) if remarks[position] else RemarkMeaning()
+        if denied[position]:
+            rows.mark(index, "reading_not_usable", "usable")
         _leaf_state(rows, index, states[position], remarks[position], meaning)
         stated = _endpoint_stated(rows, index, endpoints[position], remarks[position], meaning)
         raw = table.cell(table.data_rows[position], column.place)

@@ -98,6 +98,7 @@ KINDS: Mapping[str, ProblemKind] = {
     ),
     "endpoint_doubtful": _flag("the endpoint is doubtful: {value}", "nothing to do: it stays out of the means", usable=False),
     "reading_taken_back": _flag("the remark takes the number back: {value}", "settle it in a corrected file", usable=False),
+    "reading_not_usable": _flag("the file says that the reading does not count", "nothing to do: it stays out of the means", usable=False),
     "reading_zero": _flag(
         "a pressure of zero is hardly a reading: a blank may have become 0", "leave the cell blank where nothing was read", usable=False
     ),

@@ -30,6 +30,8 @@ class Settings:
     suppression_threshold: int = 10
     late_minutes: float = 5.0
     max_file_mb: int = 200
+    data_authors: str = ""
+    data_licence: str = ""
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,7 @@ _NUMBERS: Mapping[str, _Number] = {
     "max_file_mb": _Number(1, 100_000, whole=True),
 }
 
+_MAY_BE_BLANK = ("data_authors", "data_licence")
 _SAYS: Mapping[str, str] = {
     "program_code": "Short code of the program: lower case letters, digits and hyphens. It becomes part of every\n"
     "observer's pseudonym, so leave it as it is once files have been loaded.",
@@ -63,6 +66,8 @@ _SAYS: Mapping[str, str] = {
     "Your institution's office decides the number.",
     "late_minutes": "A reading later than so many minutes after the cut is flagged.",
     "max_file_mb": "Files larger than this, in megabytes, are not read.",
+    "data_authors": "Who is to be cited for exported data, names separated by semicolons; blank for the program itself.",
+    "data_licence": "Under which licence exported data may be used, such as CC-BY-4.0; blank where none is stated.",
 }
 
 
@@ -89,7 +94,7 @@ def settings_wrong(raw: Mapping[str, Any]) -> list[str]:
     wrong = [f"{name} is no setting; the settings are {', '.join(known)}." for name in raw if name not in known]
     for name in known:
         if name not in raw:
-            if name not in _NUMBERS:
+            if name not in _NUMBERS and name not in _MAY_BE_BLANK:
                 wrong.append(f'{name} is missing; write {name} = "...".')
             continue
         sentence = _number_wrong(name, raw[name]) if name in _NUMBERS else _text_wrong(name, raw[name])
@@ -121,6 +126,8 @@ def _number_wrong(name: str, value: object) -> str | None:
 
 
 def _text_wrong(name: str, value: object) -> str | None:
+    if name in _MAY_BE_BLANK:
+        return None if isinstance(value, str) and value.isprintable() else f"{name} must be a text of one line."
     if not isinstance(value, str) or not value.strip():
         return f"{name} must be a text that is not blank."
     if name == "program_code" and not CODE_PATTERN.fullmatch(value):

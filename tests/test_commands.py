@@ -17,7 +17,7 @@ from tautleaf import app
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, csv_bytes, small_lab, tree_hash
 
 ROOT = Path(__file__).parents[1]
-COMMANDS = ("init", "check", "load", "withdraw", "build", "plan", "status", "serve", "demo")
+COMMANDS = ("init", "check", "load", "withdraw", "build", "plan", "status", "serve", "export", "demo")
 
 
 @pytest.fixture
