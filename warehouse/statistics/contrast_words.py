@@ -8,6 +8,8 @@ from datetime import date
 from warehouse.statistics.reasons import reason
 from warehouse.statistics.wording import GROUPS, WINDOWS, counted, interval, mpa, semester_words, when
 
+_AT = {"predawn": "before dawn", "midday": "at midday"}
+
 
 @dataclass(frozen=True)
 class OwnHistoryWords:
@@ -83,7 +85,7 @@ def contrast_sentence(
     if ci_low_mpa is None or ci_high_mpa is None:
         found = f"{drier} ({leaves}). {why}"
     elif ci_low_mpa <= 0 <= ci_high_mpa:
-        open_still = f"it is open {_either(kind, (n_plants_a, n_plants_b), names)} drier: {names[0]} minus {names[1]} is"
+        open_still = f"it is open {_either(kind, (n_plants_a, n_plants_b), names)}: {names[0]} minus {names[1]} is"
         found = f"{open_still} {mpa(difference_mpa)} {interval(ci_low_mpa, ci_high_mpa)[:-1]}; {leaves}{_p(p_value, p_holm, n_tests)})."
     else:
         low, high = sorted((abs(ci_low_mpa), abs(ci_high_mpa)))
@@ -132,12 +134,12 @@ def own_history_words(
 
 
 def _name(kind: str, side: str) -> str:
-    """A side alone: "lowland", "Long brow", "fall 2024", "19 September", "before dawn"."""
+    """A side alone: "lowland", "Long brow", "fall 2024", "19 September", "predawn"."""
     if kind == "between_seasons":
         return semester_words(side)
     if kind == "after_minus_before_rain":
         return _day(side)
-    return {"predawn": "before dawn", "midday": "at midday"}.get(side, side)
+    return side
 
 
 def _plants(kind: str, n: int, name: str, *, is_first: bool) -> str:
@@ -153,9 +155,11 @@ def _plants(kind: str, n: int, name: str, *, is_first: bool) -> str:
 def _drier(kind: str, n: tuple[int, int], names: tuple[str, str], difference_mpa: float) -> str:
     """Which side was drier by how much."""
     first, second = (1, 0) if difference_mpa >= 0 else (0, 1)
+    if abs(difference_mpa) < 0.005:
+        return f"{names[0]} and {names[1]} read alike on average"
     by = f"by {mpa(abs(difference_mpa))} on average"
     if kind == "predawn_minus_midday":
-        return f"the {counted(n[0], 'plant')} were drier {names[first]} than {names[second]} {by}"
+        return f"the {counted(n[0], 'plant')} were drier {_AT[names[first]]} than {_AT[names[second]]} {by}"
     drier, wetter = (_plants(kind, n[side], names[side], is_first=side == 0) for side in (first, second))
     return f"the {drier} {'was' if n[first] == 1 else 'were'} drier than the {wetter} {by}"
 
@@ -163,9 +167,9 @@ def _drier(kind: str, n: tuple[int, int], names: tuple[str, str], difference_mpa
 def _either(kind: str, n: tuple[int, int], names: tuple[str, str]) -> str:
     """What an interval over 0 leaves open."""
     if kind == "predawn_minus_midday":
-        return f"whether the {counted(n[0], 'plant')} were {names[0]} or {names[1]}"
+        return f"whether the {counted(n[0], 'plant')} were drier {_AT[names[0]]} or {_AT[names[1]]}"
     first, second = (_plants(kind, n[side], names[side], is_first=side == 0) for side in (0, 1))
-    return f"whether the {first} or the {second} were"
+    return f"whether the {first} or the {second} were drier"
 
 
 def _p(p_value: float | None, p_holm: float | None, n_tests: int) -> str:
@@ -188,7 +192,8 @@ def _caveats(kind: str, method: str, n_bounds: int, n_sites: tuple[int, int], si
     if method == "by_site" and n_sites[0] > 1:
         told.append(f"Compared within each of the {n_sites[0]} sites that have both.")
     if n_bounds:
-        told.append(f"{counted(n_bounds, 'plant')} {'was' if n_bounds == 1 else 'were'} drier than the chamber could show and so a bound.")
+        are = ("was", "a bound") if n_bounds == 1 else ("were", "bounds")
+        told.append(f"{counted(n_bounds, 'plant')} {are[0]} drier than the chamber could show and so {are[1]}.")
     if kind == "lowland_minus_upland":
         alone = [side for side, n in zip(sides, n_sites, strict=True) if n == 1]
         if alone:
