@@ -70,6 +70,7 @@ def published(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Published]:
     home = tiny_home(tmp_path_factory.mktemp("contrasts") / "home")
     rows = _plants("2015-fall", "ridge", [-value for value in QUEBEC]) + _plants("2015-fall", "bottom", [-value for value in MISSISSIPPI])
     rows += _plants("2016-fall", "bottom", _asleep(DRUG_1)) + _plants("2016-fall", "ridge", _asleep(DRUG_2))
+    rows += _plants("2017-fall", "bottom", _asleep((0.9, *DRUG_1[1:]))) + _plants("2017-fall", "ridge", _asleep(DRUG_2))  # p nearly alike
     rows += _plants("2018-fall", "ridge", _asleep(DRUG_1), sampling_window="predawn")
     rows += _plants("2018-fall", "ridge", _asleep(DRUG_2))
     rows += _read_by_many()
@@ -230,15 +231,24 @@ def test_the_correction_of_g_for_small_samples() -> None:
         assert found[0] == pytest.approx(expected, abs=1e-4)
 
 
-@pytest.mark.parametrize("samples", [(QUEBEC, MISSISSIPPI), (DRUG_1, DRUG_2), (tuple(-(np.array(QUEBEC) ** 3) / 3e4), DRUG_2)])
-def test_bootstrap_as_scipy_has_it(samples: tuple[tuple[float, ...], ...]) -> None:
-    """scipy.stats.bootstrap, BCa, 99999 resamples of its own: ends within 6 % of the interval, the noise of 9999 resamples."""
+SKEWED = tuple(float(value) for value in np.exp(np.random.default_rng(2).normal(0, 1.5, 7)))
+
+
+@pytest.mark.parametrize(
+    ("samples", "share"), [((QUEBEC, MISSISSIPPI), 0.06), ((DRUG_1, DRUG_2), 0.06), ((SKEWED, (0, 0.1, 0.2, 0.1, 0.05)), 0.015)]
+)
+def test_bootstrap_as_scipy_has_it(samples: tuple[tuple[float, ...], ...], share: float) -> None:
+    """scipy.stats.bootstrap, BCa, 99999 resamples of its own: ends within this share of half the interval.
+
+    A quantile of 9999 resamples is off by some 2 % of it, and means of few values lie apart. Of the skewed plants both ends agree
+    better by luck, so that the bias, which moves them by 2 %, can be seen.
+    """
     from scipy.stats import bootstrap
 
     theirs = bootstrap(samples, lambda a, b, axis: a.mean(axis) - b.mean(axis), n_resamples=99_999, rng=np.random.default_rng(1))
     low, high = theirs.confidence_interval
     ours = bca_interval([(np.array(samples[0]), 1.0), (np.array(samples[1]), -1.0)])
-    assert ours == pytest.approx((low, high), abs=0.06 * (high - low) / 2)
+    assert ours == pytest.approx((low, high), abs=share * (high - low) / 2)
 
 
 def test_within_sites_the_difference_is_that_of_least_squares() -> None:
