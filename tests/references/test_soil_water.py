@@ -168,6 +168,21 @@ def test_a_total_of_several_days_is_unknown_within_and_certain_where_both_orders
     early, late = [500.0, 0.0, 40.0, 0.0, 0.0, 500.0], [500.0, 0.0, 0.0, 0.0, 40.0, 500.0]
     found = modelled(early, late)
     assert found.reason_code == [None, None, *["rain_of_several_days"] * 3, None]
+    dry = [500.0, *[0.0] * 20]
+    deep = modelled([*dry, 15.0, 0.0, 0.0], [*dry, 0.0, 0.0, 15.0], soil_depth_m=1.5)
+    assert deep.reason_code[-3:] == ["rain_of_several_days", "rain_of_several_days", None]  # it all stayed, whenever it fell
+    alike = modelled([*dry, 5.0, 5.0, 5.0], soil_depth_m=1.5)
+    assert deep.relative_extractable_water[-1] == pytest.approx(alike.relative_extractable_water[-1], abs=0.01)
+
+
+def test_within_a_total_a_dry_soil_is_not_taken_for_known() -> None:
+    dry = [500.0, *[0.0] * 30]
+    found = modelled([*dry, 2.0, 0.0, 0.0, 0.0], [*dry, 0.0, 0.0, 0.0, 2.0], soil_depth_m=0.03)
+    assert found.reason_code[-5:-1] == [None, *["rain_of_several_days"] * 3]
+
+
+def test_a_soil_so_thin_that_a_day_empties_it_is_not_known_where_only_its_ends_agree() -> None:
+    assert modelled([5.0], soil_depth_m=0.03).reason_code == ["soil_start_unknown"]
 
 
 @pytest.mark.parametrize("changes", [{"soil_depth_m": None}, {"soil_texture": None}, {"soil_depth_m": 0.0}])
@@ -188,7 +203,7 @@ def test_no_day_and_leap_day() -> None:
 AMOUNTS = st.sampled_from([0.0, 0.0, 0.0, 2.0, 15.0, 60.0, 300.0])
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(st.data(), st.lists(AMOUNTS, min_size=5, max_size=60), st.floats(0.02, 1.5))
 def test_what_is_given_despite_gaps_is_what_the_whole_record_gives(data: st.DataObject, truth: list[float], depth: float) -> None:
     """Whatever fell on the missing days and however a total fell on its days, a value that is given is near the true one."""

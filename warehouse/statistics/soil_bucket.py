@@ -160,9 +160,10 @@ def _days(
             full = empty = after[0]
             yield _Day(*after), None
             continue
-        # A missing day may have brought any rain, or none. Rain that came early drained and evaporated more than rain that came late.
-        fullest = min(_after(full, empty, available_mm, least_mm, inf if late is None else late))
-        emptiest = max(_after(full, empty, available_mm, most_mm, 0.0 if early is None else early))
+        # A missing day may have brought any rain, or none. Rain that came early drained and evaporated more than rain that came late,
+        # so that within a total of several days the fullest may be the emptier one for a while.
+        fullest = min(_after(full, max(full, empty), available_mm, least_mm, inf if late is None else late))
+        emptiest = max(_after(min(full, empty), empty, available_mm, most_mm, 0.0 if early is None else early))
         full, empty = fullest[0], emptiest[0]
         pending_mm = max(0.0, pending_mm + (early or 0.0) - (late or 0.0))
         if early is None or late is None:
