@@ -90,6 +90,16 @@ def test_the_response_to_rain_is_the_mixed_model_with_random_dates(published: Pu
     assert "8 dates" in row["sentence"]
 
 
+def test_every_predictor_has_a_row_and_a_sentence(published: Published) -> None:
+    """The sites say nothing of their soil, so that its water is not modelled: a row with the reason, not a gap."""
+    rows = published.query(
+        "SELECT predictor, reason_code, sentence FROM rain_response WHERE topographic_position = 'lowland' AND taxon = 'all'"
+    )
+    assert set(rows["predictor"]) == {"days_since_rain", "antecedent_index_mm", "modelled_relative_water"}
+    assert rows["sentence"].str.len().min() > 50
+    assert rows.set_index("predictor").loc["modelled_relative_water", "reason_code"] == "no_predictor"
+
+
 @pytest.fixture
 def engine(tmp_path: Any) -> duckdb.DuckDBPyConnection:
     connection = duckdb.connect()

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from warehouse.statistics.wording import counted, interval, number
+from warehouse.statistics.wording import GROUPS, WINDOWS, counted, interval, number
 
-WINDOWS = {"predawn": "Before dawn", "morning": "In the morning", "midday": "At midday", "afternoon": "In the afternoon"}
-GROUPS = {"forb": "forbs", "c3_grass": "C3 grasses", "c4_grass": "C4 grasses", "shrub": "shrubs", "tree": "trees"}
 PLACES = {"upland": "on the upland", "slope": "on the slope", "lowland": "in the lowland", "all": "at all positions"}
 # What is said of a predictor: its name, the step in which the slope is told, and that step in words.
 STEPS = {

@@ -1,7 +1,7 @@
 -- One row per program, functional group, taxon (or all of it), position, sampling window and predictor: the slope of
 -- water potential on rain. All plants of a date have had the same rain, so that dates are the units of replication.
 {%- set keys = ['program', 'functional_group', 'taxon', 'topographic_position', 'sampling_window', 'predictor'] %}
-{%- set predictors = ['days_since_rain', 'antecedent_index_mm'] %}
+{%- set predictors = ['days_since_rain', 'antecedent_index_mm', 'modelled_relative_water'] %}
 with days as (
     select
         program,
