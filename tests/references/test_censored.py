@@ -139,6 +139,7 @@ DRY = [-4.0] * 9
     [
         ([-1.5], [False], "single_plant", -1.5, False, "one_plant"),
         ([-1.5] * 4, [False] * 4, "t_interval", -1.5, False, "identical_plants"),
+        ([-1.5, -1.5 + 1e-15], [False] * 2, "t_interval", -1.5, False, "identical_plants"),
         ([0.0, -0.2], [False] * 2, "t_interval", -0.1, False, None),
         ([-4.0], [True], "rank", -4.0, True, "all_bounds"),
         ([-4.0, -3.5, -3.0], [True] * 3, "rank", -3.5, True, "all_bounds"),

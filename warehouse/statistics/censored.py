@@ -19,6 +19,7 @@ from warehouse.statistics.reasons import reason
 FEWEST_VALUES = 5
 """With fewer plants that gave a value, and a bound among them, there is no model: what their ranks decide, and the readings."""
 MOST_BOUNDS_FOR_A_MEDIAN, MOST_BOUNDS_FOR_A_MEAN = 0.5, 0.8
+_NO_SPREAD_MPA = 1e-9  # means of leaves that are alike differ in the last bits
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,7 @@ def _of_values(pressures: Floats) -> dict[str, Any]:
         return found | {"method": "single_plant"} | reason("one_plant")
     sd = float(np.std(pressures, ddof=1))
     found |= {"sd_mpa": sd, "se_mpa": sd / sqrt(n)}
-    if sd == 0:
+    if sd < _NO_SPREAD_MPA:
         return found | reason("identical_plants")
     half = float(stdtrit(n - 1, 0.975)) * sd / sqrt(n)
     ends = {"ci_low_mpa": mean - half, "ci_high_mpa": mean + half}

@@ -49,5 +49,5 @@ def when(semester: str, sampling_window: str) -> str:
 def plants_and_leaves(n_plants: int, n_leaves: int, leaves_stand_for_plants: bool) -> str:
     """What a summary stands on: "4 plants (12 leaves)"; where plants were not numbered, that leaves were taken for them."""
     if leaves_stand_for_plants:
-        return f"{counted(n_plants, 'plant')} ({counted(n_leaves, 'leaf', 'leaves')}, some taken as plants because none were numbered)"
+        return f"{counted(n_plants, 'plant')} ({counted(n_leaves, 'leaf', 'leaves')}, leaves standing for plants where none were numbered)"
     return f"{counted(n_plants, 'plant')} ({counted(n_leaves, 'leaf', 'leaves')})"
