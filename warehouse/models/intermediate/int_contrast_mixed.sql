@@ -1,7 +1,7 @@
 -- One row per contrast whose leaves bear a mixed model: plants, sections and observers as random effects.
 -- Plant means cannot take out what the plants that one person read have in common. To tell that from the plants takes
--- 8 plants on each side, plants with several leaves, 5 known observers or sections, and no bound. Above 2000 leaves
--- Welch serves. Between seasons nobody reads on both sides, so there is nothing to take out.
+-- 8 plants on each side, plants with several leaves, 5 known observers or sections, and no bound. Above 300 leaves or
+-- 40 observers, more than a class has, Welch serves. Between seasons nobody reads on both sides.
 {%- set fitted = [
     'difference_mpa', 'se_mpa', 'df', 'ci_low_mpa', 'ci_high_mpa', 'p_value', 'sd_plant_mpa', 'sd_section_mpa',
     'sd_observer_mpa', 'sd_leaf_mpa', 'at_boundary', 'left_out', 'reason_code', 'reason',
@@ -16,7 +16,7 @@ with bearing as (
         least(count(case when is_first then 1 end), count(case when not is_first then 1 end)) >= 8
         and count(case when below_limit then 1 end) = 0
         and sum(n_leaves) > count(*)
-        and sum(n_leaves) <= 2000
+        and sum(n_leaves) <= 300
 ),
 
 leaves as (
@@ -46,7 +46,7 @@ fitted as (
         ) as fit
     from leaves
     group by {{ keys | join(', ') }}
-    having greatest(count(distinct observer), count(distinct section)) >= 5
+    having greatest(count(distinct observer), count(distinct section)) between 5 and 40
 )
 
 select
