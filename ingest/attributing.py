@@ -18,6 +18,7 @@ from ingest.folding import fold
 from ingest.labels import Labels
 from ingest.measuring import remarks_of
 from ingest.names import Match, NameIndex
+from ingest.people import MARK
 from ingest.problems import problem
 from ingest.recipes import SET_ASIDE
 from ingest.rows import Rows
@@ -27,6 +28,7 @@ from ingest.understood import Reading, Understood
 _CODE = re.compile(r"[#]?[A-Za-z]{0,4}([-_. /#]?\d{1,4}){0,3}[-_. ]?[A-Za-z]?")
 _DECIMAL = re.compile(r"[-+−]?\d{1,4}[.,]\d+")
 _TURNED = re.compile(r"\d{1,2}-[A-Z][a-z]{2}|[A-Z][a-z]{2}-\d\d")  # 3-Jan and Jan-03, as programs show such a date
+_KEYED = re.compile(r"x[0-9a-f]{6}")
 COLUMNS = contract()["readings"].columns
 
 
@@ -69,16 +71,25 @@ def _name(
         cells = [str(constant)] * len(at)
         said.say(column, index_of.match(str(constant)).code, "by the answer given, on the sheet or above the table")
     counts = Counter(filter(None, cells))
-    matches = {text: index_of.match(text) for text in counts}
+    matches = {text: _match(index_of, text, reading) for text in counts}
     for text, match in matches.items():
         _say_match(table, mapped, column, match, counts[text], index_of, reading, said)
     codes: list[str | None] = []
     for index, text in zip(at, cells, strict=True):
         found = matches.get(text)
         codes.append(found.code if found else None)
-        if found and found.how in ("alike", "set_aside"):
+        if found and found.how in ("alike", "doubtful", "set_aside"):
             rows.mark(index, f"{column}_{found.how}", column, text, match=found.shown, code=found.code)
     rows.put(column, at, codes)
+
+
+def _match(index_of: NameIndex, text: str, reading: Reading) -> Match:
+    """The match of a name; an answer may name it as the question showed it, without the person in it."""
+    match = index_of.match(text)
+    if match.how == "unknown" and (shown := reading.shown(text)) != text:
+        answered = index_of.match(shown)
+        return answered if answered.how in ("recipe", "set_aside") else match
+    return match
 
 
 def _say_match(
@@ -131,9 +142,22 @@ def _texts(table: Table, mapped: ColumnMap, column: str, rows: Rows, at: Sequenc
 
 
 def _tag(text: str, reading: Reading) -> str:
-    """A plant's or leaf's tag: a short code stays as it is, unless it is an observer's; anything longer is scrubbed as free text."""
-    is_code = _CODE.fullmatch(text) is not None and not reading.people & set(re.findall(r"[^\W\d_]+", fold(text)))
-    return text if is_code else reading.scrub(text)
+    """A plant's or leaf's tag: a short code stays as it is, unless it is an observer's; else its words become keyed codes.
+
+    Not marks: two plants tagged by two persons stay two plants.
+    """
+    words = re.findall(r"[^\W\d_]+", text)
+    if _CODE.fullmatch(text) and not reading.people & set(map(fold, words)):
+        return text
+    scrubbed = reading.scrub(text)
+    if MARK not in scrubbed:
+        return scrubbed
+    personal = [word for word in words if MARK in reading.scrub(word) or fold(word) in reading.people]
+    if not personal:
+        return scrubbed
+    names = re.compile("(" + "|".join(map(re.escape, sorted(personal, key=len, reverse=True))) + r")(?=(\w?))")
+    tag = names.sub(lambda found: "x" + reading.pseudonym(f"tag {found[1]}")[-6:] + ("-" if found[2] else ""), text)
+    return tag if MARK not in reading.scrub(_KEYED.sub("", tag)) else scrubbed
 
 
 def _as_written(table: Table, mapped: ColumnMap, reading: Reading) -> list[str]:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from ingest.aliases import aliases_said
 from ingest.answers import split_answer
-from ingest.columns import SEVERAL_ALLOWED, map_columns
+from ingest.columns import SEVERAL_ALLOWED
 from ingest.containers import Container, read_container
 from ingest.dates import Order
 from ingest.errors import FileUnreadable, RecipeInvalid, SettingsInvalid
@@ -22,6 +23,7 @@ from ingest.home import Home
 from ingest.labels import Labels
 from ingest.layouts import lay_out
 from ingest.people import MARK, Scrubber, pseudonym
+from ingest.personal import header_words, people_in
 from ingest.readings import read_sheets
 from ingest.receipts import Receipt
 from ingest.recipes import NAMED, Recipe, find_recipe, shape_of
@@ -104,8 +106,8 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     if container.kind == "text":
         container.notes.extend(note for layout in layouts for note in mend_shifted(layout))
     _refuse_idle_answers(asked, layouts)
-    people = _people(layouts, recipe)
-    scrubber = Scrubber(registers.words(), people)
+    people = people_in(layouts, recipe, registers.words())
+    scrubber = Scrubber([*registers.words(), *header_words()], people)
     key = home.key()
     reading = Reading.for_file(
         registers,
@@ -122,10 +124,19 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
     semesters = tuple(dict.fromkeys(filter(None, rows.columns["semester"])))
     receipt.aliases = aliases_said(recipe.answers, registers, semesters)
+    shown = tuple(_without_persons(answer, reading) for answer in asked.answers)
+    if shown != tuple(asked.answers):  # what is kept of an answer names nobody either, and answers the same question
+        kept, asked = find_recipe(home.recipes, shape).with_answers(sha256, shown), replace(asked, answers=shown)
     _propose(kept, receipt)
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
     return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers)
+
+
+def _without_persons(answer: str, reading: Reading) -> str:
+    """An answer on a name as written, as the question showed it."""
+    found = re.fullmatch(r"((?:names|alias)\.\w+\.)(.*)(=[^=]*)", answer, re.DOTALL)
+    return f"{found[1]}{reading.shown(found[2])}{found[3]}" if found else answer
 
 
 def _check_zone(registers: Registers, settings: Settings) -> None:
@@ -186,21 +197,6 @@ def _refuse_idle_answers(asked: Asked, layouts: list[SheetLayout]) -> None:
         key, header = split_answer(answer)
         if key.startswith("columns.") and headers and fold(header) not in {*map(fold, headers), *letters}:
             raise RecipeInvalid(f"Name one of the headers {', '.join(map(repr, headers))}: no column is called {header!r}.")
-
-
-def _people(layouts: list[SheetLayout], recipe: Recipe) -> set[str]:
-    """Every name, or part of an address, in a column of persons: what must not be repeated anywhere.
-
-    Single letters are left to the scrubber, which drops initials by itself: "leaf a" is no person.
-    """
-    people: set[str] = set()
-    for table in (table for layout in layouts for table in layout.tables):
-        mapped = map_columns(table, recipe)
-        for column in ("observer", "person_detail"):
-            for place in mapped.columns.get(column, []):
-                cells = {str(cell).partition("@")[0] for row in table.data_rows if (cell := table.cell(row, place)) is not None}
-                people.update(word for cell in cells for word in fold(cell).split() if len(word) > 1)
-    return people
 
 
 def _fingerprint(sha256: str, receipt: Receipt, recipe: Recipe) -> str:

@@ -7,6 +7,7 @@ from datetime import date, time
 from statistics import median
 
 from ingest.contract import contract
+from ingest.problem_kinds import KINDS
 from ingest.registers import Registers
 from ingest.rows import Rows
 from ingest.settings import Settings
@@ -196,11 +197,22 @@ def _repeated(rows: Rows, standing: Sequence[int]) -> None:
         other = columns["source_row"][before]
         if not is_numbered:
             rows.mark(index, "row_repeated_unnumbered", "reading", columns["reading_as_written"][index], other=other)
-        elif all(columns[name][before] == columns[name][index] for name in ("balance_pressure_mpa", "endpoint", "time_read", "observer")):
+        elif _is_same(rows, before, index):
             rows.mark(index, "row_repeated", "reading", columns["reading_as_written"][index], other=other)
         else:
             rows.mark(index, "leaf_twice", "reading", columns["reading_as_written"][index], other=other)
             rows.mark(before, "leaf_twice", "reading", columns["reading_as_written"][before], other=columns["source_row"][index])
+
+
+def _is_same(rows: Rows, one: int, other: int) -> bool:
+    """The same reading: all that was written of it agrees, and so does whether it counts; a copy in another unit is rounded."""
+    columns = rows.columns
+    names = ("endpoint", "time_read", "observer", "leaf_state")
+    counts = [all(KINDS[code].usable for code in rows.codes[index] if code != "leaf_twice") for index in (one, other)]
+    first, second = (columns["balance_pressure_mpa"][index] for index in (one, other))
+    in_one_unit = columns["unit_as_written"][one] == columns["unit_as_written"][other]
+    rounding = 1e-9 if in_one_unit else max(0.0051, 0.005 * abs(first))  # two decimals of MPa, or a whole psi
+    return counts[0] == counts[1] and all(columns[name][one] == columns[name][other] for name in names) and abs(first - second) <= rounding
 
 
 def _minutes(clock: str | None) -> int | None:

@@ -48,6 +48,7 @@ _FILLER = "of the in at no number a an was were is which what your please enter 
 FILLER_WORDS = frozenset(_FILLER.split())
 # "Leaf width" is no leaf's number: a header that names another measurement names no column of ours.
 _MEASURED = "temp temperature width length height area diameter dbh mass weight moisture humidity vpd par conductance chlorophyll mm cm"
+PERSON_WORDS = frozenset({"cutter", "keeper", "timekeeper", "leader", "captain", "operator", "person", "scribe", "crew"})
 OTHER_MEASUREMENTS = frozenset(_MEASURED.split())
 _NUMBERS_NAMED = frozenset({"reading", "readings", "value", "values", "pressure", "potential", "measurement", "measurements"})
 EXACT_ABOVE = 90
@@ -110,6 +111,9 @@ def _understand(written: str, text: str) -> Header:
     if bare in GREEK:
         return Header(written, (("reading", 100),), unit, minus, "potential")
     candidates = _candidates(bare, words)
+    is_address = bool(candidates) and candidates[0][0] == "person_detail"
+    if not units and not is_address and (words & PERSON_WORDS or bare.endswith(" by")):
+        return Header(written, (("observer", 95),))  # "leaf cutter" and "pressure read by" are no leaf and no pressure
     is_exact = bool(candidates) and candidates[0][1] > EXACT_ABOVE
     is_short = len(words) <= LONGEST_STATEMENT and not words & (SUMMARY_WORDS - {"n"} | _NUMBERS_NAMED)
     if is_short and not units and not is_exact and asks_of_leaf(text):

@@ -12,11 +12,13 @@ from ingest.recipes import SET_ASIDE, Recipe
 from ingest.registers import Registers
 from ingest.words import words_for
 
-How = Literal["code", "name", "alias", "alike", "recipe", "set_aside", "unknown"]
+How = Literal["code", "name", "alias", "alike", "doubtful", "recipe", "set_aside", "unknown"]
 
 ALIKE_SCORE = 88.0  # of 100: one letter wrong in eight or more, two swapped in a long name
 ALIKE_LEAD = 8.0  # the second best must be clearly less alike, else the name is asked
 SHORTEST_ALIKE = 5  # codes of a few letters are never taken as misspelt
+LOOK_ALIKE = str.maketrans("авекмнорстухіјѕαεικνορτυχ", "abekmhopctyxijsaeikvoptux")  # Cyrillic and Greek, folded
+AUTHOR_PARTICLES = {"ex", "et", "and", "f", "fil", "in", "de", "von", "van", "der", "la", "du"}
 _SEASON = "|".join(sorted(words_for("season"), key=len, reverse=True))
 _SEMESTER = re.compile(rf"\b({_SEASON})\s*(?:semester|term)?\s*(20\d\d|\d\d)\b|\b(20\d\d)\s*({_SEASON})\b")
 
@@ -63,18 +65,26 @@ class NameIndex:
             return Match(written, None, "set_aside")
         folded = fold(said or written)
         if code := self._names.get(folded):
-            how: How = "recipe" if said else "name" if folded in self._exact else "alias"
+            how: How = "recipe" if said else "doubtful" if "?" in written else "name" if folded in self._exact else "alias"
             return Match(written, code, how, self._shown.get(code, code))
+        if not said and (found := self._spelled_apart(folded)):
+            return Match(written, found, "doubtful" if "?" in written else "alike", self._shown.get(found, found))
         if not said and self._kind == "taxon" and (species := self._species_within(written)):
             return species
-        if said or len(folded) < SHORTEST_ALIKE or re.search(r"\d|^[a-z] ", folded):
+        if said or "?" in written or len(folded) < SHORTEST_ALIKE or re.search(r"\d|^[a-z] ", folded):
             # Numbers tell places apart: site 12 is no misspelt site 2; and P. scoparium is no misspelt S. scoparium.
             return Match(written, None, "unknown")
         return self._alike(written, folded)
 
+    def _spelled_apart(self, folded: str) -> str | None:
+        """The one name that is the same but for its spaces, or for letters of another alphabet that look like ours."""
+        plain = folded.translate(LOOK_ALIKE).replace(" ", "")
+        codes = {code for spelling, code in self._names.items() if spelling.replace(" ", "") == plain}
+        return next(iter(codes)) if len(codes) == 1 and len(plain) >= SHORTEST_ALIKE else None
+
     def _species_within(self, written: str) -> Match | None:
         """A name with its author, its variety or its other name behind it: "Quercus macrocarpa Michx."."""
-        found = re.match(r"\s*([A-Z][a-z]+\.? [a-z-]+)\s+(.+)", written)
+        found = re.match(r"\s*([A-Z][a-z]*\.?\s*[a-z-]+)\s+(.+)", " ".join(written.split()))
         code = self._names.get(fold(found[1])) if found else None
         if not found or code is None:
             return None
@@ -86,8 +96,15 @@ class NameIndex:
             return None  # a hybrid is another plant
         if re.match(r"(var|subsp|ssp|f|cv)\b\.?", behind):
             return Match(written, code, "alike", self._shown.get(code, code))
-        is_author = re.fullmatch(r"[(\[]?[A-Z][\w.&'\- ()\[\]]*", behind) is not None
-        return Match(written, code, "name", self._shown.get(code, code)) if is_author else None
+        return Match(written, code, "name", self._shown.get(code, code)) if self._is_author(behind) else None
+
+    def _is_author(self, text: str) -> bool:
+        """True for "(Michx.) Nash": names with capitals and what joins them, and no word of a plant's name."""
+        words = re.findall(r"[^\W\d_]+", text)
+        own = {word for spelling in self._names for word in spelling.split() if len(word) > 2} | {"or"}
+        is_plain = re.fullmatch(r"[^\W\d_]([^\W\d_]|[.&'’\- ()\[\],])*", text.lstrip("([")) is not None
+        capitals = [word for word in words if word not in AUTHOR_PARTICLES]
+        return is_plain and bool(capitals) and all(word[0].isupper() and fold(word) not in own for word in capitals)
 
     def _alike(self, written: str, folded: str) -> Match:
         from rapidfuzz import fuzz, process

@@ -21,6 +21,10 @@ _LONG_DIGITS = re.compile(r"\d{6}")
 # Telephone and identity numbers written in groups; ISO dates and clock times have groups of two, and stay.
 _GROUPED_DIGITS = re.compile(r"(?<![\d.])(?:\(?\d{3,}\)?(?:[ .\-/]{1,2}\d{3,})+|\d{3}-\d\d-\d{4})(?!\d)")
 _GROUPED_AT_LEAST = 7
+_DASHED_DIGITS = re.compile(r"(?<![\w.])\d+(?:[-–]\d+)+(?!\w)")
+_DAY_IN_DASHES = re.compile(r"\d{4}-\d\d?-\d\d?|\d\d?-\d\d?-(?:\d{4}|\d\d)")
+# Behind these a word with a capital is a person, though it may be a word too: "per Mr. Brown".
+_PERSON_BEHIND = re.compile(r"\b(by|per|ask|asked|told|thanks|via|mr|mrs|ms|dr|prof)\b(\.?\s+)(?=[^\W\d_])(\w[\w'’\-]*)", re.IGNORECASE)
 _ADDRESS = re.compile(r"\S@\S")
 _MARKS = re.compile(rf"{re.escape(MARK)}(?:[\W_]*{re.escape(MARK)})+")
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
@@ -58,6 +62,7 @@ class Scrubber:
         known, self._lower_only = vocabulary()
         extra = {word for text in words for word in fold(text).split()}
         self._words = known | extra
+        self._of_registers = extra
         self._lower_only -= extra
         self._names = {word for name in names for word in fold(name).split() if not word.isdigit()}
         self._texts: dict[str, str] = {}
@@ -74,9 +79,15 @@ class Scrubber:
 
     def _scrub(self, text: str) -> str:
         clean = _plain(text)
-        clean = _GROUPED_DIGITS.sub(lambda found: MARK if sum(map(str.isdigit, found[0])) >= _GROUPED_AT_LEAST else found[0], clean)
+        clean = _GROUPED_DIGITS.sub(lambda found: MARK if _digits(found[0]) >= _GROUPED_AT_LEAST else found[0], clean)
+        clean = _DASHED_DIGITS.sub(_dashed, clean)
+        clean = _PERSON_BEHIND.sub(self._behind, clean)
         scrubbed = "".join(self._chunk(part) if part and not part.isspace() else part for part in re.split(r"(\s+)", clean))
         return _MARKS.sub(MARK, scrubbed)
+
+    def _behind(self, found: re.Match[str]) -> str:
+        is_name = found[3][0].isupper() and not self._of_registers.intersection(fold(found[3]).split())
+        return f"{found[1]}{found[2]}{MARK}" if is_name else found[0]
 
     def _chunk(self, chunk: str) -> str:
         """One piece of text without white space."""
@@ -93,10 +104,21 @@ class Scrubber:
             return False
         if folded in self._lower_only:
             return token.islower()
-        if folded in self._words or folded.removesuffix(" s") in self._words or _is_number_or_code(token, folded):
+        owned = folded.removesuffix(" s")
+        is_owner = owned != folded and token[0].isupper() and not token.isupper() and owned not in self._of_registers
+        if folded in self._words or (owned in self._words and not is_owner) or _is_number_or_code(token, folded):
             return True
         joined = _NUMBER_AND_WORD.fullmatch(folded)
         return joined is not None and (joined[2] or joined[3]) in self._words
+
+
+def _dashed(found: re.Match[str]) -> str:
+    is_day_or_short = _DAY_IN_DASHES.fullmatch(found[0]) or _digits(found[0]) < _GROUPED_AT_LEAST
+    return found[0] if is_day_or_short else MARK
+
+
+def _digits(text: str) -> int:
+    return sum(map(str.isdigit, text))
 
 
 def _is_number_or_code(token: str, folded: str) -> bool:

@@ -125,6 +125,8 @@ KINDS: Mapping[str, ProblemKind] = {
         "write the pressure at which it was stopped, for example >40",
         usable=False,
     ),
+    "site_doubtful": _flag("{value} is marked as uncertain; taken as {match}", "settle it in a corrected file", usable=False),
+    "taxon_doubtful": _flag("{value} is marked as uncertain; taken as {match}", "settle it in a corrected file", usable=False),
     "window_unknown": _flag("neither a clock time nor a window", "write the time of the reading", usable=False),
     "window_unreadable": _flag("{value} is no window that can be read", "write predawn, morning, midday or afternoon", usable=False),
     "window_against_clock": _flag(

@@ -62,8 +62,9 @@ class Recipe:
 
     def name_for(self, kind: str, text: str) -> str | None:
         """What the instructor said that a name as written stands for: a code, or SET_ASIDE, or None."""
-        folded = fold(text)
-        return next((code for written, code in self.names(kind).items() if fold(written) == folded), None)
+        folded, is_doubted = fold(text), "?" in text
+        known = self.names(kind).items()
+        return next((code for written, code in known if fold(written) == folded and ("?" in written) == is_doubted), None)
 
     def names(self, kind: str) -> Mapping[str, str]:
         """Everything that the instructor said of names of a kind, whether it is to be remembered or not."""

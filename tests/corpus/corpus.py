@@ -27,9 +27,12 @@ GROUPS = [
     "clocks",
     "hours",
     "names",
+    "spellings",
     "headers",
     "twice",
+    "again",
     "people",
+    "persons",
     "hostile",
 ]
 

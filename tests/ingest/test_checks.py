@@ -59,6 +59,8 @@ ROWS: list[Case] = [
     ("time_order", {"Time cut": "13:30"}, "Time", "13:05"),
     ("late_reading", {"Time cut": "12:55"}, "Time", "10"),
     ("outside_usual_range", {"Pressure (bar)": "0.5"}, "Pressure (bar)", "0.5"),
+    ("site_doubtful", {"Site": "ridge?"}, "Site", None),
+    ("taxon_doubtful", {"Species": "ANGE ?"}, "Species", None),
     ("site_alike", {"Site": "Long swal"}, "Site", None),
     ("taxon_alike", {"Species": "Andropogon gerardi"}, "Species", None),
     ("chamber_unknown", {"Chamber": "violet"}, "Chamber", None),
