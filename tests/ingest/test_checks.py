@@ -229,7 +229,7 @@ def test_a_file_s_open_question_refuses_it_and_says_how_to_answer(code: str, dat
 
 def test_every_code_is_raised_somewhere_in_the_sources() -> None:
     """A code that nothing raises is a promise that nobody keeps. Some codes are made of a column and an ending."""
-    made = {f"{column}_{ending}" for column in ("site", "taxon") for ending in ("missing", "unknown", "alike", "set_aside")} | {
+    made = {f"{column}_{ending}" for column in ("site", "taxon") for ending in ("missing", "unknown", "alike", "doubtful", "set_aside")} | {
         "date_missing"
     }
     sources = "\n".join(
