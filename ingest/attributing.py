@@ -119,7 +119,9 @@ def _chambers(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], re
         code = reading.chambers.match(text).code if text else None
         codes.append(code)
         if text and code is None:
-            answers = reading.name_answers("chamber", text, reading.chambers.codes())
+            # On every row, so an answer that may name a person is not offered there.
+            is_plain = reading.scrub(text) == text
+            answers = reading.name_answers("chamber", text, reading.chambers.codes()) if is_plain else []
             rows.mark(index, "chamber_unknown", "chamber", text, answers=answers)
     rows.put("chamber", at, codes)
 
