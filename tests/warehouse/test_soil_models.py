@@ -26,6 +26,7 @@ bottom,Bottom,lowland,,39.1,-96.6,340,1.5,loam,150,gauge-a
 bare,Bare,slope,,39.1,-96.6,400,,,,gauge-a
 late,Late,slope,,39.1,-96.6,400,0.5,clay,,gauge-late
 mute,Mute,slope,,39.1,-96.6,400,0.5,clay,,gauge-mute
+noon,Noon,slope,,39.1,-96.6,400,0.5,clay,,gauge-noon
 """
 
 
@@ -39,7 +40,7 @@ def published(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Published]:
     home = tiny_home(tmp_path_factory.mktemp("soil") / "home")
     (home.registers / "sites.csv").write_text(SITES, "utf-8")
     with (home.registers / "gauges.csv").open("a", encoding="utf-8") as file:
-        file.write("gauge-late,Late,,39.1,-96.6,400,17:00\ngauge-mute,Mute,,39.1,-96.6,400,\n")
+        file.write("gauge-late,Late,,39.1,-96.6,400,17:00\ngauge-mute,Mute,,39.1,-96.6,400,\ngauge-noon,Noon,,39.1,-96.6,400,12:00\n")
     covered = {TOTAL[0] - dt.timedelta(days=n) for n in range(TOTAL[1])}
     amounts: dict[dt.date, float | None] = {day: None if day in covered or day == MISSING else amount(day) for day in DAYS}
     rows = rain(amounts) + rain({TOTAL[0]: TOTAL[2]}, element="MDPR", days=TOTAL[1])
@@ -49,11 +50,11 @@ def published(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Published]:
             {**row, "amount_mm": None, "temperature_c": celsius, "element": element} for row in rain(dict.fromkeys(warm, 0.0))
         ]  # fmt: skip
     receive(home, "w-all", "weather", rows)
-    receive(home, "w-late", "weather", rain({day: amount(day) for day in DAYS}, gauge="gauge-late"))
-    receive(home, "w-mute", "weather", rain({day: amount(day) for day in DAYS}, gauge="gauge-mute"))
+    for name in ("late", "mute", "noon"):
+        receive(home, f"w-{name}", "weather", rain({day: amount(day) for day in DAYS}, gauge=f"gauge-{name}"))
     day = dt.date(2024, 9, 10)
     read: list[dict[str, Any]] = []
-    for site in ("ridge", "bottom", "bare", "late", "mute"):
+    for site in ("ridge", "bottom", "bare", "late", "mute", "noon"):
         for window, clock in (("predawn", "05:40"), ("morning", "09:30"), ("midday", "13:05"), ("afternoon", "16:30")):
             read.append(reading(-1.0, site=site, sampling_window=window, time_read=clock, date=day, plant=window))
     read.append(reading(-1.0, site="ridge", sampling_window=None, time_read=None, date=day, plant="9"))
@@ -100,6 +101,7 @@ def test_a_site_without_soil_has_the_evaporation_and_a_reason(published: Publish
     [
         *(("ridge", "predawn", "out", 9), ("ridge", "morning", "out", 9), ("ridge", "midday", "in", 10), ("ridge", "afternoon", "in", 10)),
         *(("late", "midday", "out", 9), ("late", "afternoon", "out", 9), ("mute", "midday", "not_known", 9), ("mute", "predawn", "out", 9)),
+        ("noon", "midday", "out", 9),  # only a day that ends in the morning has ended before every midday reading
     ],
 )
 def test_a_reading_gets_the_last_day_that_had_surely_ended(published: Published, site: str, window: str, own_day: str, last: int) -> None:
@@ -115,6 +117,16 @@ def test_a_reading_gets_the_last_day_that_had_surely_ended(published: Published,
 def test_without_a_window_nothing_is_assumed(published: Published) -> None:
     row = published.query("SELECT rain_own_day, rain_window_end FROM observations WHERE sampling_window IS NULL").iloc[0]
     assert (row["rain_own_day"], row["rain_window_end"].date()) == ("not_known", dt.date(2024, 9, 9))
+
+
+def test_days_below_30_percent_are_counted_in_every_season(published: Published) -> None:
+    counted = published.query(
+        "SELECT any_value(s.n_days_below_30_percent) AS told, count(*) FILTER (d.relative_extractable_water < 0.3) AS low, "
+        "count(*) FILTER (d.relative_extractable_water < 0.5) AS half FROM soil_seasons s JOIN semesters t USING (semester) "
+        "JOIN soil_days d ON s.site = d.site AND d.date BETWEEN t.start_date AND t.end_date GROUP BY s.site, s.semester"
+    )
+    assert (counted["told"] == counted["low"]).all()
+    assert (counted["half"] > counted["low"]).any()
 
 
 def test_seasons_say_what_the_model_says(published: Published) -> None:
