@@ -17,12 +17,12 @@ from scipy.special import ndtr, ndtri
 Floats = NDArray[np.float64]
 RESAMPLES = 9999
 POOR_BELOW = 8  # plants on a side: the interval is then rough, mostly too narrow
-MOST_PLANTS = 100  # on a side: a mean of more is so nearly normal that this is Student's interval, at a thousand times the work
+MOST_PLANTS = 40  # on a side: the interval of a mean of more is that of Student's t, and the weights of all sizes up to it take 65 MB
 _SEED = 19870301
 _SHIFT = 1237  # prime to RESAMPLES: samples of one size meet other rows of the same weights
 
 
-@lru_cache(maxsize=12)
+@lru_cache(maxsize=MOST_PLANTS)
 def _weights(n: int) -> Floats:
     """The share of each of n plants in each resample; a row adds up to 1."""
     drawn = np.random.default_rng([_SEED, n]).integers(0, n, (RESAMPLES, n))
