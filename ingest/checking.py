@@ -13,6 +13,7 @@ from typing import Any
 
 from ingest.aliases import aliases_said
 from ingest.answers import split_answer
+from ingest.bystanders import set_aside_bystanders
 from ingest.columns import SEVERAL_ALLOWED
 from ingest.containers import Container, read_container
 from ingest.dates import Order
@@ -106,7 +107,8 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     if container.kind == "text":
         container.notes.extend(note for layout in layouts for note in mend_shifted(layout))
     _refuse_idle_answers(asked, layouts)
-    people = people_in(layouts, recipe, registers.words())
+    people = people_in(layouts, recipe, registers.words())  # of bystanders too: who is named there is named nowhere else either
+    container.notes.extend(set_aside_bystanders(layouts, labels))
     scrubber = Scrubber([*registers.words(), *header_words()], people)
     key = home.key()
     reading = Reading.for_file(

@@ -47,13 +47,15 @@ SUMMARY_WORDS = frozenset(
 _FILLER = "of the in at no number a an was were is which what your please enter local"
 FILLER_WORDS = frozenset(_FILLER.split())
 # "Leaf width" is no leaf's number: a header that names another measurement names no column of ours.
-_MEASURED = "temp temperature width length height area diameter dbh mass weight moisture humidity vpd par conductance chlorophyll mm cm"
+_MEASURED = "temp temperature width length height area diameter dbh mass weight moisture humidity vpd par conductance chlorophyll mm cm "
+_MEASURED += "barometric atmospheric tank cylinder turgor osmotic soil expected predicted rate error tolerance resolution accuracy"
 PERSON_WORDS = frozenset({"cutter", "keeper", "timekeeper", "leader", "captain", "operator", "person", "scribe", "crew"})
 OTHER_MEASUREMENTS = frozenset(_MEASURED.split())
 _NUMBERS_NAMED = frozenset({"reading", "readings", "value", "values", "pressure", "potential", "measurement", "measurements"})
 EXACT_ABOVE = 90
 LONGEST_STATEMENT = 6  # words; a longer question asks for more than yes or no
 _QUESTION = re.compile(r"(on |at |in )?(which|what|who|when|where|how many)( is| was| were| are)?( the| your| you)* ")
+_HOW_MUCH = re.compile(r"(at )?how (many|much)\b")  # "How many bar did the gauge show?"
 # Psi the letter, not the unit: "Psi leaf", and "Psi (MPa)" with its unit behind it.
 _LETTER = r"psi(?:[ _-](?:leaf|l|x|w|pd|md|predawn|midday))?"
 _PSI_LETTER = re.compile(_LETTER, re.IGNORECASE)
@@ -118,8 +120,10 @@ def _understand(written: str, text: str) -> Header:
     is_short = len(words) <= LONGEST_STATEMENT and not words & (SUMMARY_WORDS - {"n"} | _NUMBERS_NAMED)
     if is_short and not units and not is_exact and asks_of_leaf(text):
         return Header(written, (("remark", 85),))
-    if units and not candidates and not words & SUMMARY_WORDS:
+    if units and not candidates and not words & (SUMMARY_WORDS | OTHER_MEASUREMENTS):
         candidates = (("reading", 40),)  # a unit of pressure and no word that we know: a pressure under a name of its own
+    if unit and _HOW_MUCH.match(fold(text)):
+        candidates = (("reading", 95),)
     quantity: Quantity | None = None
     if candidates and candidates[0][0] == "reading":
         if words & POTENTIAL_WORDS or words & set(GREEK):

@@ -8,10 +8,11 @@ from functools import cached_property
 
 from ingest.folding import fold
 from ingest.headers import POTENTIAL_WORDS, PRESSURE_WORDS
-from ingest.names import NameIndex, site_index, taxon_index
+from ingest.names import NameIndex, section_named, site_index, taxon_index
 from ingest.recipes import SET_ASIDE, WINDOWS, Recipe
 from ingest.registers import Registers
 from ingest.sun import window_named
+from ingest.table_rows import NOTE_WORDS
 from ingest.units import without_units
 
 CERTAIN_HOW = ("code", "name", "alias", "recipe")
@@ -20,6 +21,16 @@ _READING_WORDS = PRESSURE_WORDS | POTENTIAL_WORDS | {"reading", "readings", "lea
 _LEAF = re.compile(r"(?:(?:leaf|rep|replicate|blade|sample|reading|l|r|p|no)\s*)?(\d{1,2}|[a-f])")
 _PLANT = re.compile(r"(?:plant|indiv|individual|tag)\s*(\d{1,3}|[a-f])")
 _LETTER_PSI = re.compile(r"^(?:ψ|psi)(?=[a-z])")
+_OPENING = re.compile(
+    r"^\s*(site|location|plot|species|taxon|plant|window|time|station|habitat)\s*(no\.?|#)?\s*\d?\s*[:=\-–—]\s*", re.IGNORECASE
+)
+_BETWEEN = re.compile(r"\s+[-–—/|]+\s+|[,;:()\[\]]")
+LONGEST_HEADING = 60  # a longer text tells something rather than heads a block
+_WINDOW_AND_LEAF = re.compile(r"\b(pd|md|predawn|midday)(\d)\b")
+_BETWEEN_WORDS = {"of", "the", "for", "in", "at", "from"}
+_LEAF_WORDS = {"leaf", "blade", "rep", "replicate"}
+_WRITTEN_OUT = ("first 1st", "second 2nd", "third 3rd", "fourth 4th", "fifth 5th")
+_ORDINALS = {word: str(at) for at, words in enumerate(_WRITTEN_OUT, 1) for word in words.split()}
 LARGEST_LEAF = 20
 
 
@@ -55,7 +66,10 @@ class Labels:
 
     @staticmethod
     def _words(text: str) -> list[str]:
-        bare = [_LETTER_PSI.sub("", word) for word in fold(without_units(text)).split()]
+        plain = _WINDOW_AND_LEAF.sub(r"\1 \2", fold(without_units(text)))
+        bare = [_LETTER_PSI.sub("", word) for word in plain.split() if word not in _BETWEEN_WORDS]
+        if _LEAF_WORDS & set(bare):
+            bare = sorted((_ORDINALS.get(word, word) for word in bare), key=str.isdigit)  # "first leaf" is "leaf 1"
         return [word for word in bare if word not in _READING_WORDS or word in ("leaf", "p", "reading")]
 
     def beside(self, text: str) -> tuple[Mapping[str, str], str]:
@@ -69,9 +83,29 @@ class Labels:
 
     def of_heading(self, text: str) -> Mapping[str, str]:
         """The values that a heading of a block stands for ("Site: Hilltop", "Predawn"); empty for none."""
-        whole = re.sub(r"^\s*(site|location|plot|species|taxon|plant|window|time)\s*[:=\-]\s*", "", text, flags=re.IGNORECASE).strip(" :")
+        whole = _OPENING.sub("", without_units(text)).strip(" :*-–—=#_.")
         found = self._one(fold(whole), whole)
-        return found if "leaf" not in found and "plant" not in found else {}
+        if not found and len(text) <= LONGEST_HEADING and (fold(text).split() or [""])[0] not in NOTE_WORDS:
+            found = self._pieces(whole)
+        section = self._section(text) if len(text) <= LONGEST_HEADING else None
+        return {kind: value for kind, value in found.items() if kind not in ("leaf", "plant")} | ({"section": section} if section else {})
+
+    def _section(self, text: str) -> str | None:
+        """The one section that a heading names, the same in every semester."""
+        semesters = {semester for semester, _ in self._registers.sections}
+        codes = {section_named(text, semester, self._registers, is_free_text=True) for semester in semesters} - {None}
+        is_named = re.search(r"\b(section|sect|sec|lab)\b", fold(text)) is not None
+        return codes.pop() if is_named and len(codes) == 1 else None
+
+    def _pieces(self, text: str) -> Mapping[str, str]:
+        """What the parts of a heading name: "Ridge Top – midday"; nothing where two of them name the same kind of thing."""
+        found: dict[str, str] = {}
+        for piece in _BETWEEN.split(text):
+            bare = _OPENING.sub("", piece).strip()
+            for kind, value in self._one(fold(bare), bare).items() if bare else ():
+                if found.setdefault(kind, value) != value:
+                    return {}
+        return found
 
     def _split(self, words: list[str]) -> Mapping[str, str]:
         """One label, or two of different kinds beside each other: "upland leaf 2"."""

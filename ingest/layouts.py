@@ -6,35 +6,23 @@ filled in is what the class's own way of writing says; it is told in the receipt
 
 from __future__ import annotations
 
-import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from itertools import pairwise
 
-from ingest.columns import map_columns
+from ingest.blocks import fill_down, read_headings, titled_date
+from ingest.bystanders import parted
 from ingest.containers import CellValue, Sheet
-from ingest.dates import MONTH_WORDS, parse_date
 from ingest.folding import fold
-from ingest.headers import is_summary_header, understand_header
+from ingest.headers import understand_header
 from ingest.labels import Labels
-from ingest.numbers import parse_reading
-from ingest.problems import Problem, problem
+from ingest.margins import name_margins
 from ingest.recipes import Recipe
-from ingest.table_rows import ANCHORS
+from ingest.table_rows import ANCHORS, is_zero_row
 from ingest.tables import CERTAIN, SheetLayout, Table, is_header, locate
+from ingest.wide import widened
 
-_MONTH = rf"(?:{'|'.join(sorted(MONTH_WORDS, key=len, reverse=True))})\b\.?"
-_ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
-_DAY_IN_TEXT = re.compile(
-    rf"\b\d{{4}}-\d\d-\d\d\b|\b\d{{1,2}}([/.\-])\d{{1,2}}\1\d{{2,4}}\b"
-    rf"|\b{_ORDINAL} {_MONTH}(?: \d{{4}}\b)?|\b{_MONTH} {_ORDINAL}\b(?:,? \d{{4}}\b)?",
-    re.IGNORECASE,
-)
-UNIT_ALONE = 40  # the score of a header that names nothing but a unit of pressure
 LARGEST_TURNED = 400  # a table turned on its side is a sheet of paper, not a long file
-DITTO = {'"', "''", "″", "”", "“", "do", "ditto", "same", "idem", "〃", '-"-', '""'}
-FILLED = ("date", "site", "taxon", "plant", "section", "sampling_window", "chamber", "observer", "unit")
 
 
 def lay_out(sheet: Sheet, labels: Labels, header_row: int | None = None) -> SheetLayout:
@@ -46,17 +34,22 @@ def lay_out(sheet: Sheet, labels: Labels, header_row: int | None = None) -> Shee
         for table in layout.tables:
             table.is_transposed, table.page_titles = True, titles
         return replace(layout, sheet=sheet)
-    parts = [locate(part, of_header, header_row) for part in _side_by_side(sheet, labels)]
-    return parts[0] if len(parts) == 1 else _joined(sheet, parts)
+    beside = _side_by_side(sheet, labels)
+    if len(beside) == 1 and header_row is None:
+        beside = parted(sheet, labels)
+    layout = _joined(sheet, [locate(part, of_header, header_row) for part in beside])
+    for table in layout.tables:
+        name_margins(table, labels)
+    return layout
 
 
 def plain_tables(table: Table, other_rows: dict[int, str], labels: Labels, recipe: Recipe) -> tuple[list[Table], list[str]]:
     """The table as tables of one reading a row, and notes on what was filled in; `other_rows` learns which rows are headings."""
-    notes = _headings(table, other_rows, labels)
-    notes.extend(_titled_date(table, recipe))
-    tables = _widened(table, labels)
+    notes = read_headings(table, other_rows, labels)
+    notes.extend(titled_date(table, recipe))
+    tables = widened(table, labels)
     for plain in tables:
-        notes.extend(_filled_down(plain, recipe))
+        notes.extend(fill_down(plain, recipe))
     return tables, list(dict.fromkeys(notes))
 
 
@@ -69,7 +62,7 @@ def _side_by_side(sheet: Sheet, labels: Labels) -> list[Sheet]:
         texts = {place: fold(str(cell)) for place, cell in filled.items() if not labels.of_header(str(cell))}
         counts = Counter(text for text in texts.values() if understand_header(text).best in ANCHORS)
         repeated = [text for text, count in counts.items() if count > 1]
-        if len(repeated) < 2:
+        if len(repeated) < 2 or not _repeats_readings(filled, repeated, labels):
             continue
         starts = [place for place, text in texts.items() if text == repeated[0]]
         last = max(len(row) for row in sheet.rows)
@@ -77,6 +70,14 @@ def _side_by_side(sheet: Sheet, labels: Labels) -> list[Sheet]:
         spans = [set(range(start, end)) for start, end in zip(starts, [*starts[1:], last + 1], strict=True)]
         return [_masked(sheet, shared | span) for span in spans]
     return [sheet]
+
+
+def _repeats_readings(filled: Mapping[int, CellValue], repeated: Sequence[str], labels: Labels) -> bool:
+    """True where the columns of readings are there twice too; a list or small table beside the readings repeats other names alone."""
+    if any(understand_header(text).best == "reading" for text in repeated):
+        return True
+    wide = [fold(str(cell)) for cell in filled.values() if labels.of_header(str(cell))]
+    return len(set(wide)) < len(wide)
 
 
 def _masked(sheet: Sheet, places: set[int]) -> Sheet:
@@ -91,6 +92,9 @@ def _joined(sheet: Sheet, parts: list[SheetLayout]) -> SheetLayout:
         for row, code in part.other_rows.items():
             if row not in data and other.get(row, "blank_row") == "blank_row":
                 other[row] = code
+    for row, cells in enumerate(sheet.rows, start=1):  # filled by nothing but what stands beside the tables
+        if row not in data and other.get(row, "blank_row") == "blank_row" and any(cell is not None for cell in cells):
+            other[row] = "blank_row" if is_zero_row(dict(enumerate(cells))) else "note_row"
     return SheetLayout(sheet, [table for part in parts for table in part.tables], other)
 
 
@@ -110,134 +114,3 @@ def _turned(sheet: Sheet) -> tuple[Sheet, list[str]]:
     kept = [row if sum(cell is not None for cell in row) > 1 else [] for row in sheet.rows]
     width = max((len(row) for row in kept), default=0)
     return replace(sheet, rows=[[row[place] if place < len(row) else None for row in kept] for place in range(width)]), titles
-
-
-def _headings(table: Table, other_rows: dict[int, str], labels: Labels) -> list[str]:
-    """Rows between the readings that name a site, a plant, a window or a day for the rows below them."""
-    if not table.data_rows:
-        return []
-    current: dict[str, CellValue] = {}
-    notes = []
-    rows = sorted([*table.data_rows, *(row for row, code in other_rows.items() if code in ("note_row", "title_row"))])
-    data = set(table.data_rows)
-    places = {meaning: place for place, meaning in table.meanings.items() if meaning}
-    for row in rows:
-        if row in data:
-            for column, value in current.items():
-                own = table.cell(row, places[column]) if column in places else None
-                if own is None or _is_ditto(own):  # what a row says of itself stands above any heading
-                    table.given.setdefault(column, {})[row] = value
-            continue
-        cells = [cell for cell in table.sheet.rows[row - 1] if cell is not None]
-        if len(cells) != 1 or not table.header_row - 3 <= row <= table.data_rows[-1]:
-            continue
-        found = _heading(cells[0], labels)
-        if found and row > table.header_row:
-            current |= found
-            other_rows[row] = "heading_row"
-            notes.append(f"row {row} is a heading: it gives the {', '.join(found)} of the rows below it")
-    return notes
-
-
-def _heading(cell: CellValue, labels: Labels) -> dict[str, CellValue]:
-    day = parse_date(cell)
-    if day is not None:
-        return {"date": cell}
-    return dict(labels.of_heading(cell)) if isinstance(cell, str) else {}
-
-
-def _titled_date(table: Table, recipe: Recipe) -> list[str]:
-    """The one day that the titles name, where no column does."""
-    if map_columns(table, recipe).place("date") or table.given.get("date"):
-        return []
-    named = {match[0] for title in (*table.titles, table.sheet.name) for match in _DAY_IN_TEXT.finditer(title)}
-    days = {text for text in named if parse_date(text) is not None}
-    if len(days) != 1:
-        return []
-    table.constants["date"] = next(iter(days))
-    return [f"date: {table.constants['date']}, named above the table"]
-
-
-def _widened(table: Table, labels: Labels) -> list[Table]:
-    """A table for each column of readings where the headers stand for leaves, sites, plants or windows."""
-    wide: dict[int, Mapping[str, str]] = {}
-    for place, text in table.headers.items():
-        found = labels.of_header(text)
-        if found and not is_summary_header(text) and _holds_readings(table, place):
-            wide[place] = found
-    kinds = {tuple(sorted(found)) for found in wide.values()}
-    if not wide or len(kinds) != 1 or len({tuple(found.items()) for found in wide.values()}) != len(wide):
-        return [table]
-    if len(wide) == 1 and understand_header(table.headers[next(iter(wide))]).best != "reading":
-        return [table]
-    values = {kind: {found[kind] for found in wide.values()} for kind in kinds.pop()}
-    beside = {place: labels.beside(text)[0] for place, text in table.headers.items() if place not in wide}
-    owned = {place: found for place, found in beside.items() if any(found.get(kind) in named for kind, named in values.items())}
-    base = {place: text for place, text in table.headers.items() if place not in wide and place not in owned}
-    table.questions.extend(_unknown_labels(table, base, next(iter(values)), labels))
-    tables = []
-    for place, found in wide.items():
-        own = {other: table.headers[other] for other, label in owned.items() if label.items() <= found.items()}
-        given = {column: dict(of_rows) for column, of_rows in table.given.items()}
-        headers = dict(sorted((base | own | {place: table.headers[place]}).items()))
-        tables.append(replace(table, headers=headers, constants={**table.constants, **found}, given=given, reading_place=place))
-    return tables
-
-
-def _unknown_labels(table: Table, headers: Mapping[int, str], kind: str, labels: Labels) -> list[Problem]:
-    """A question for each column that holds readings beside those of a wide table, and whose header names nothing known."""
-    asked = []
-    for place, text in headers.items():
-        candidates = understand_header(text).candidates
-        is_unknown = not candidates or candidates[0] == ("reading", UNIT_ALONE)
-        if is_unknown and not is_summary_header(text) and _holds_readings(table, place):
-            where = {"sheet": table.sheet.name, "row": table.header_row, "column": kind, "value": repr(text)}
-            if answers := labels.answers(kind, text):
-                asked.append(problem("label_unknown", place=where, answers=answers))
-    return asked
-
-
-def _holds_readings(table: Table, place: int) -> bool:
-    """True where most filled cells of a column are numbers of a reading's kind, not dates, words or whole small numbers of a count."""
-    cells = [cell for row in table.data_rows if (cell := table.cell(row, place)) is not None]
-    parsed = [parse_reading(cell, None) for cell in cells]
-    values = [found for found in parsed if found is not None and (found.value is not None or found.is_missing or found.is_not_reached)]
-    return bool(cells) and len(values) >= 0.6 * len(cells) and any(found.value is not None for found in values)
-
-
-def _filled_down(table: Table, recipe: Recipe) -> list[str]:
-    """Fill what a class typed once for a block: ditto marks always, blanks where the column never repeats itself."""
-    mapped = map_columns(table, recipe)
-    notes = []
-    for column in FILLED:
-        place = mapped.place(column)
-        if place is None or len(table.data_rows) < 2:
-            continue
-        cells = table.column(place)
-        if not any(cell is None or _is_ditto(cell) for cell in set(cells)):
-            continue
-        is_once = _is_typed_once(cells)
-        filled, last = 0, None
-        given = table.given.setdefault(column, {})
-        for row, cell in zip(table.data_rows, cells, strict=True):
-            is_ditto = _is_ditto(cell)
-            if cell is not None and not is_ditto:
-                last = cell
-            elif last is not None and (is_ditto or is_once) and row not in given:
-                given[row] = last
-                filled += 1
-        if filled:
-            notes.append(f"{column}: written once for a block and taken for the rows below it too ({filled} rows)")
-    return notes
-
-
-def _is_ditto(cell: CellValue) -> bool:
-    return isinstance(cell, str) and (cell.strip() in DITTO or fold(cell) in DITTO)
-
-
-def _is_typed_once(cells: list[CellValue]) -> bool:
-    """True where values are typed once for a block: blanks are many, and no value is typed twice in a row."""
-    blanks = sum(cell is None for cell in cells)
-    if cells[0] is None or blanks < 0.4 * len(cells):
-        return False
-    return all(cell is None or cell != before for before, cell in pairwise(cells))

@@ -123,7 +123,9 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
     place_times(table, mapped, rows, at, reading, said)
     attribute(table, mapped, rows, at, reading, said)
     measure(table, mapped, column, rows, at, reading)
-    if not any(rows.columns[name][index] for name in ("time_read", "time_cut", "sampling_window") for index in at) and not said.questions:
+    read = [index for index in at if rows.columns["balance_pressure_mpa"][index] is not None]
+    is_placed = any(rows.columns[name][index] for name in ("time_read", "time_cut", "sampling_window") for index in at)
+    if read and not is_placed and not said.questions:
         place = {"sheet": table.sheet.name, "row": table.header_row}
         answers = [f"constants.sampling_window={window}" for window in ("midday", "predawn", "morning", "afternoon")]
         said.questions.append(problem("window_missing", place=place, count=len(at), answers=answers))

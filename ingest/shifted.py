@@ -25,7 +25,7 @@ def mend_shifted(layout: SheetLayout) -> list[str]:
 
 def _mend(table: Table) -> list[int]:
     rows = table.sheet.rows
-    width = len(rows[table.header_row - 1])
+    width = max(len(rows[table.header_row - 1]), *table.headers)
     is_mixed = len({len(rows[row - 1]) for row in table.data_rows}) > 1
     readings = [place for place, meaning in table.meanings.items() if meaning == "reading"]
     joined = []

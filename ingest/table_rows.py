@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, time
 from functools import lru_cache
 
@@ -13,9 +13,11 @@ from ingest.dates import parse_date
 from ingest.folding import fold
 from ingest.headers import SUMMARY_WORDS, understand_header
 from ingest.numbers import parse_reading
+from ingest.units import unit_named
 
 ANCHORS = {"reading", "date", "site", "taxon", "plant", "leaf", "section", "sampling_window", "time_read", "time_cut", "observer"}
 PLACING = {"reading", "date", "site", "taxon", "plant"}
+LabelsOf = Callable[[str], Mapping[str, str]]
 SUMMARY_SIGNS = frozenset({"x̄", "X̄", "x̅", "X̅", "µ", "μ", "σ", "Σ", "∑", "Ø", "⌀"})
 STRONG_SUMMARY_WORDS = frozenset(
     {"std", "stderr", "overall", "mean", "average", "avg", "total", "sum", "sd", "stdev", "median", "difference", "range"}
@@ -105,6 +107,19 @@ def opens_small_table(filled: Mapping[int, CellValue]) -> bool:
     """True for the header of a small table of means: the word mean beside the name of a column, and no number."""
     texts = [cell for cell in filled.values() if isinstance(cell, str)]
     return len(texts) == len(filled) and any(understand_header(text).best in ANCHORS for text in texts if not is_value(text))
+
+
+def opens_crossed_means(filled: Mapping[int, CellValue], labels: LabelsOf) -> bool:
+    """True for the header of a small table below the readings whose columns are sites, plants or units: no reading has such a row."""
+    texts = [cell for cell in filled.values() if isinstance(cell, str)]
+    if len(texts) < max(2, len(filled)) or any(map(is_value, texts)):
+        return False
+    if all(unit_named(text) for text in texts):
+        return True
+    found = [tuple(sorted(labels(text).items())) for text in texts]
+    named = [labelled for labelled in found if labelled]
+    kinds = {tuple(kind for kind, _ in labelled) for labelled in named}
+    return len(named) >= max(2, len(texts) - 1) and len(kinds) == 1 and len(set(named)) == len(named)
 
 
 @lru_cache(maxsize=65_536)

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from ingest.containers import CellValue, Sheet
 from ingest.folding import fold
 from ingest.headers import understand_header
 from ingest.problems import Problem
-from ingest.table_rows import ANCHORS, KnownRows, is_value, is_zero_row, opens_small_table, other_row
+from ingest.table_rows import ANCHORS, KnownRows, LabelsOf, is_value, is_zero_row, opens_crossed_means, opens_small_table, other_row
 
 CERTAIN = 60
 UNFAMILIAR_WITHIN = 30
 HEADER_SEARCH_CELLS = 60  # no class table is wider; long rows of numbers are not searched for words
-LabelsOf = Callable[[str], Mapping[str, str]]
+
+
+_FORMAT = re.compile(
+    r"\(?(hh?[:.]mm([:.]ss)?|24 ?h(ours?)?|([mdy]{1,4}[/.-]){2}[mdy]{1,4})\)?"
+)  # how a date or time is written, below its name
 
 
 @dataclass
@@ -128,7 +133,8 @@ def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> She
             in_means = in_means and not known.is_measured(filled)
             after_summary = layout.other_rows.get(number - 1) == "summary_row"
             code = "summary_row" if in_means else other_row(filled, table.headers, table.meanings, after_summary=after_summary)
-            in_means = in_means or (code == "summary_row" and opens_small_table(filled))
+            in_means = in_means or (code == "summary_row" and opens_small_table(filled)) or opens_crossed_means(filled, labels)
+            code = "summary_row" if in_means else code
             if code is None:
                 table.data_rows.append(number)
                 known.learn(filled)
@@ -159,6 +165,9 @@ def is_header(filled: Mapping[int, CellValue], labels: LabelsOf) -> bool:
     """True where the cells of a row read like the header of a table of readings."""
     if not 3 <= len(filled) <= HEADER_SEARCH_CELLS or any(isinstance(cell, str) and _is_number(cell) for cell in filled.values()):
         return False  # most rows of a long file end here: a header holds no number, date or time
+    asked = sum(isinstance(cell, str) and cell.rstrip().endswith(":") for cell in filled.values())
+    if 0 < asked < len(filled):
+        return False  # "Site:" beside its value
     understood, wide = [], []
     for cell in filled.values():
         text = _text(cell)
@@ -209,10 +218,13 @@ def _is_second_line(below: Mapping[int, CellValue], headers: Mapping[int, str], 
     texts = [cell for cell in below.values() if isinstance(cell, str)]
     if len(texts) != len(below) or not set(below) <= set(headers) or len(below) >= len(headers):
         return False
-    return all(
-        len(text) <= 24 and not any(map(str.isdigit, text)) and ":" not in text and not labels(text) and not is_value(text)
-        for text in texts
-    )
+    if len(below) == 1 and understand_header(headers[next(iter(below))]).best != "reading":
+        return False  # a lone word is the heading of a block
+    return all(_FORMAT.fullmatch(text.casefold()) or _is_unit_or_word(text, labels) for text in texts)
+
+
+def _is_unit_or_word(text: str, labels: LabelsOf) -> bool:
+    return len(text) <= 24 and not any(map(str.isdigit, text)) and ":" not in text and not labels(text) and not is_value(text)
 
 
 def _is_number(text: str) -> bool:
