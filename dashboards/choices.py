@@ -42,6 +42,8 @@ class Choices:
     site: str = ""
     upload: str = ""
     scale: str = ""
+    contrast: str = ""
+    against: str = ""
     table: str = ""
     drawn: str = ""
     sql: str = ""

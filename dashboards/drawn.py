@@ -24,6 +24,7 @@ class Drawn:
         least = f"{panel_width}px" if panel_width else "100%"
         grid = f":host {{ display: grid !important; grid-template-columns: repeat(auto-fit, minmax({least}, 1fr)); gap: 8px 0; }}"
         self.row: Any = pn.Row(sizing_mode="stretch_width", margin=0, stylesheets=[grid])
+        self._is_stacked = panel_width is None
         self._time_range = Range1d()
         self._kept: dict[str, tuple[Any, Any]] = {}
         self._rain: tuple[pd.DataFrame, Any] | None = None
@@ -33,6 +34,8 @@ class Drawn:
         for panel in answer.panels:
             if panel.name not in self._kept:
                 plot = panels.build(panel, self._time_range)
+                if self._is_stacked:
+                    plot.min_border_left = marks.TIME_MARGIN
                 self._kept[panel.name] = (_pane(plot), plot)
         if answer.rain is not None and answer.panels and (self._rain is None or not self._rain[0].equals(answer.rain)):
             self._rain = (answer.rain, _pane(rain_strip(answer.rain, self._time_range)))

@@ -139,7 +139,7 @@ def add_arrow(panel: Panel, x: float, value_mpa: float, colour: str, *, half: fl
     panel.add("arrows", xs=xs, ys=ys, colour=colour)
 
 
-def key_html(positions: list[str], *, has_bounds: bool, plants: bool = True) -> str:
+def key_html(positions: list[str], *, has_bounds: bool, plants: bool = True, means: bool = True) -> str:
     """The key to the marks as HTML: shapes in their colours, with their names."""
     parts = [
         f'<span><svg viewBox="0 0 12 12" width="12" height="12" aria-hidden="true"><path d="{_SVG_PATHS[position]}" '
@@ -149,10 +149,11 @@ def key_html(positions: list[str], *, has_bounds: bool, plants: bool = True) -> 
     ]
     if plants:
         parts.append("<span>small: a leaf; large: a plant's mean</span>")
-    parts.append(
-        '<span><svg viewBox="0 0 12 14" width="12" height="14" aria-hidden="true"><path d="M6 0V14M1 7H11" stroke="currentColor" '
-        'stroke-width="2" fill="none"/></svg> mean and its 95 % interval</span>'
-    )
+    if means:
+        parts.append(
+            '<span><svg viewBox="0 0 12 14" width="12" height="14" aria-hidden="true"><path d="M6 0V14M1 7H11" stroke="currentColor" '
+            'stroke-width="2" fill="none"/></svg> mean and its 95 % interval</span>'
+        )
     if has_bounds:
         parts.append(
             '<span><svg viewBox="0 0 12 16" width="12" height="16" aria-hidden="true"><path d="M6 1 10 8H2ZM6 8V15M3 12 6 15 9 12" '

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from dashboards.ask_view import DRAWINGS
 from dashboards.choices import GROUP_CHOICE_WORDS, GROUP_CHOICES, Choices
+from dashboards.compare_view import CONTRASTS
+from dashboards.rain_view import AGAINST
 from dashboards.second_scale import SCALES
 from dashboards.words import WINDOWS, count, listed, semester_order, semester_words
 
@@ -51,6 +53,8 @@ def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = ())
         "taxon": {"all kinds": ""} | _named(kinds, "taxon", "scientific_name"),
         "site": {"all sites": ""} | _named(holdings, "site", "site_name"),
         "scale": dict(SCALES),
+        "contrast": dict(CONTRASTS),
+        "against": dict(AGAINST),
         "table": {"codebook of all tables": ""} | {f"codebook of {table}": table for table in sorted(tables)},
         "drawn": dict(DRAWINGS),
     }

@@ -31,6 +31,8 @@ LABELS = {
     "taxon": "Kind of plant",
     "site": "Site",
     "scale": "Scale",
+    "contrast": "Compared",
+    "against": "Across",
     "table": "Codebook",
     "drawn": "Answer",
 }

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from dashboards import ask_view, class_view, hillslope_view, uploads_view, years_view
+from dashboards import ask_view, class_view, cohorts_view, compare_view, hillslope_view, rain_view, uploads_view, years_view
 from dashboards.answer import Answer
 from dashboards.choices import Choices
 from dashboards.offers import why_empty
+from dashboards.rain_view import PREDICTORS
 from dashboards.store import Store
 from dashboards.words import decimals_for
 from ingest.errors import QuestionRefused
@@ -55,6 +56,22 @@ def _hillslope(store: Store, choices: Choices) -> Answer:
     return hillslope_view.draw(contrasts, choices, decimals=_decimals(store), why_empty=why_empty(choices, store.holdings))
 
 
+def _rain(store: Store, choices: Choices) -> Answer:
+    column = PREDICTORS.get(choices.against, PREDICTORS[""]).column
+    points, lines = store.over_predawn(choices) if column == "predawn_mpa" else store.over_rain(choices, column)
+    return rain_view.draw(points, lines, choices, decimals=_decimals(store), why_empty=why_empty(choices, store.holdings))
+
+
+def _compare(store: Store, choices: Choices) -> Answer:
+    nothing = "There is no such comparison of this semester and part of the day. Another semester, part of the day or kind may have one."
+    return compare_view.draw(store.comparisons(choices), choices, decimals=_decimals(store), why_empty=nothing)
+
+
+def _cohorts(store: Store, choices: Choices) -> Answer:
+    cohorts, problems = store.cohorts(), store.problem_kinds(choices.semester)
+    return cohorts_view.draw(cohorts, problems, choices, why_empty=why_empty(choices, store.holdings))
+
+
 def _ask(store: Store, choices: Choices) -> Answer:
     codebook = store.codebook(choices.table if choices.table in store.tables else "")
     try:
@@ -76,6 +93,9 @@ VIEWS: dict[str, View] = {
         View("class", "Class", ("semester", "section", "window", "group", "taxon", "site", "scale"), _CLASSROOM, _class, 150, CAUTIONS),
         View("years", "Years", ("group", "taxon", "window", "site", "semester", "scale"), _ALL, _years),
         View("hillslope", "Hillslope", ("group", "window", "semester", "scale"), _CLASSROOM, _hillslope),
+        View("rain", "Rain", ("against", "group", "taxon", "window", "site", "scale"), _CLASSROOM, _rain, 220),
+        View("compare", "Compare", ("contrast", "semester", "window", "group", "taxon", "scale"), _CLASSROOM, _compare, 340),
+        View("cohorts", "Cohorts", ("semester",), frozenset({"instructor"}), _cohorts),
         View("ask", "Ask", ("table", "drawn"), _CLASSROOM, _ask, has_figure=False, has_question=True),
         View("uploads", "Uploads", ("semester",), frozenset({"instructor"}), _uploads, has_figure=False),
     )

@@ -109,6 +109,12 @@ class ExportRefused(TautleafError):
     code = "export_refused"
 
 
+class PublishedOutdated(TautleafError):
+    """A published file was made by another version, and lacks what this one asks for."""
+
+    code = "published_outdated"
+
+
 class PortTaken(TautleafError):
     """The dashboard's port is in use."""
 

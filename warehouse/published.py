@@ -10,7 +10,7 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
-from ingest.errors import NothingPublished, PublishedDamaged
+from ingest.errors import NothingPublished, PublishedDamaged, PublishedOutdated
 from ingest.home import Home
 from warehouse.roles import ROLES, Role
 
@@ -35,9 +35,18 @@ class Published:
     _lock: Lock
 
     def query(self, sql: str, parameters: Sequence[Any] | Mapping[str, Any] | None = None) -> pd.DataFrame:
-        """Run one query and return its rows; values go in as parameters, never as text of the query."""
+        """Run one query and return its rows; values go in as parameters, never as text of the query.
+
+        Raises:
+            PublishedOutdated: the file lacks a table or column that is asked for: another version of the program made it.
+        """
+        import duckdb
+
         with self.cursor() as cursor:
-            return cursor.execute(sql, parameters).df()
+            try:
+                return cursor.execute(sql, parameters).df()
+            except (duckdb.CatalogException, duckdb.BinderException) as error:
+                raise PublishedOutdated(f"Build {self.build_id} was made by another version of Tautleaf. {_AGAIN}.") from error
 
     def cursor(self) -> DuckDBPyConnection:
         """A cursor of its own for one query; the caller closes it."""

@@ -13,7 +13,7 @@ import pytest
 pytestmark = pytest.mark.browser
 Watch = Callable[..., Any]
 
-VIEWS = ["class", "years", "hillslope", "ask", "uploads"]
+VIEWS = ["class", "years", "hillslope", "rain", "compare", "cohorts", "ask", "uploads"]
 _CANVASES = """() => {
   const count = (root) => [...root.querySelectorAll('*')].reduce(
     (n, each) => n + (each.tagName === 'CANVAS' ? 1 : 0) + (each.shadowRoot ? count(each.shadowRoot) : 0), 0);
@@ -25,6 +25,9 @@ _DRAWN_READINGS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...
 _BESIDE = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
   .filter((model) => model.type === 'LinearAxis' && model.visible && model.major_label_overrides.size > 0)
   .map((axis) => [...axis.major_label_overrides.values()]).filter((words) => words.some((word) => /bar|psi/.test(word)))"""
+_BOX_SAYS = """(words) => { const find = (root) => [...root.querySelectorAll('*')].reduce(
+  (box, each) => box ?? (each.tagName === 'TEXTAREA' ? each : each.shadowRoot ? find(each.shadowRoot) : null), null);
+  return find(document)?.value.startsWith(words); }"""
 _INKS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
   .filter((model) => model.type === 'LinearAxis').map((axis) => axis.major_label_text_color)"""
 
@@ -65,7 +68,7 @@ def test_a_choice_changes_figure_sentence_and_address(served: Any, watch: Watch)
 
 def test_an_address_opens_what_it_says_and_goes_along_to_the_next_view(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class?semester=2022-fall&group=woody")
-    assert "In Fall 2022 at midday" in seen.reading()
+    assert "At midday in fall 2022" in seen.reading()
     seen.page.get_by_role("link", name="Hillslope").click()
     seen.page.wait_for_selector(".title h1:has-text('lowland')")
     assert "semester=2022-fall" in seen.page.url
@@ -101,7 +104,7 @@ def test_everything_is_reached_by_key(served: Any, watch: Watch) -> None:
 def test_a_changed_reading_is_said_to_readers_who_listen(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class")
     seen.page.get_by_label("Plants", exact=True).select_option("trees")
-    seen.page.get_by_role("status").filter(has_text="compare the trees").wait_for(state="attached")
+    seen.page.get_by_role("status").filter(has_text="in trees").wait_for(state="attached")
 
 
 _FRAMES = """() => { const found = []; const walk = (root) => { for (const each of root.querySelectorAll('*')) {
@@ -169,6 +172,7 @@ def test_a_question_is_asked_drawn_and_taken(served: Any, watch: Watch) -> None:
         seen.page.get_by_role("link", name="CSV", exact=True).click()
     assert Path(download.value.path()).read_text("utf-8-sig").startswith("year,rain_mm\n")
     seen.page.get_by_label("Example", exact=True).select_option("readings of each semester")
+    seen.page.wait_for_function(_BOX_SAYS, arg="SELECT semester")
     seen.page.get_by_role("button", name="Ask the tables").click()
     seen.page.locator(".numbers th", has_text="usable").wait_for()
     assert seen.complaints == []

@@ -93,6 +93,8 @@ def _reading(semester: str, section: str, site: str, taxon: str, plant: int, lea
         "water_potential_mpa": LIMIT_MPA if is_bound else value,
         "below_limit": is_bound,
         "usable": True,
+        "gauge": "ridge",
+        "days_since_rain": int(2 + 14 * dryness(semester)),
     }
 
 
@@ -106,6 +108,8 @@ def plant_values(leaves: pd.DataFrame) -> pd.DataFrame:
     )
     plants["below_limit"] = plants["n_below_limit"] > 0
     plants["leaf_stands_for_plant"] = False
+    dry = plants["semester"].map(dryness)
+    plants = plants.assign(gauge="ridge", antecedent_index_mm=60 * (1 - dry), modelled_relative_water=1 - dry)
     return plants
 
 
@@ -162,6 +166,72 @@ def contrasts(plants: pd.DataFrame) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
+def more_contrasts(plants: pd.DataFrame) -> pd.DataFrame:
+    """Site against site within a group, and groups against their own history, beside lowland minus upland."""
+    own = contrasts(plants).assign(n_bounds_a=0, n_bounds_b=0, n_tests=5, hedges_g=1.2, p_holm=0.04)
+    sites = own.assign(kind="between_sites", side_a="swale", side_b="crest", n_tests=12)
+    across = own.assign(kind="across_groups", side_a="crest", side_b="own history", difference_mpa=math.nan, n_tests=None)
+    across = across.assign(ci_low_mpa=math.nan, ci_high_mpa=math.nan, own_history_percentile=75.0, n_history_semesters=6)
+    return pd.concat([own, sites, across], ignore_index=True)
+
+
+def rain_lines() -> pd.DataFrame:
+    """A straight line of each group and position over each predictor; trees have none."""
+    rows = []
+    for predictor, high, slope in (
+        ("days_since_rain", 20.0, -0.03),
+        ("antecedent_index_mm", 60.0, 0.02),
+        ("modelled_relative_water", 1.0, 0.8),
+    ):
+        for group in _MIDDAY:
+            for position in ("upland", "slope", "lowland"):
+                known = group != "tree"
+                said = f"{group} {position}: a line on {predictor}." if known else "Dates with readings: 2; needed: 5."
+                line = {"predictor_low": 0.0, "predictor_high": high, "predictor_middle": high / 2, "middle_mpa": -1.2, "slope": slope}
+                rows.append(
+                    {"functional_group": group, "topographic_position": position, "predictor": predictor, "sampling_window": "midday"}
+                    | {"taxon": "all", "n_dates": 8, "slope_ci_low": slope - 0.01, "slope_ci_high": slope + 0.01, "sentence": said}
+                    | (line if known else dict.fromkeys(line))
+                )
+    return pd.DataFrame(rows)
+
+
+def pairs_and_lines() -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Predawn and midday of shrubs, ten plants on the crest, and their line."""
+    pairs = [
+        {"functional_group": "shrub", "topographic_position": "upland", "site": "crest", "taxon": "rhugla", "common_name": "sumac"}
+        | {"date": dt.date(2022, 9, 20 + n % 2), "predawn_mpa": -0.1 - 0.15 * n, "predawn_below_limit": False}
+        | {"midday_mpa": -0.9 - 0.08 * n, "midday_below_limit": n == 9}
+        for n in range(10)
+    ]
+    line = {"functional_group": "shrub", "topographic_position": "upland", "taxon": "all", "n_dates": 2, "slope": 0.5, "slope_ci_low": 0.3}
+    line |= {"slope_ci_high": 0.7, "intercept_mpa": -0.85, "sentence": "Shrubs on the upland: midday follows half of predawn."}
+    return pd.DataFrame(pairs), pd.DataFrame([line])
+
+
+def cohorts(semesters: Sequence[str]) -> pd.DataFrame:
+    """Two sections of each semester; their doubtful endpoints grow fewer."""
+    shares = {"share_set_aside": 0.04, "share_flagged": 0.02, "share_recut": 0.0, "share_late": 0.01}
+    return pd.DataFrame(
+        [
+            {
+                "semester": s,
+                "section": section,
+                "n_rows": 200,
+                "n_usable": 190,
+                "n_observers": 8,
+                "n_late": 2,
+                "n_doubtful_endpoint": 20 - i,
+            }
+            | {"share_doubtful_endpoint": (20 - i) / 200, **shares, "within_plant_sd_mpa": 0.1, "n_plants_repeated": 50}
+            | {"observer_share": 0.2, "observer_share_low": 0.0, "observer_share_high": 0.6}
+            | {"digit_preferred_share": 0.6, "digit_even_share": 0.5, "sentence": f"Section {section} {SCRIPT}"}
+            for i, s in enumerate(semesters)
+            for section in "ab"
+        ]
+    )
+
+
 def rain_months() -> pd.DataFrame:
     """Monthly rain of one gauge, with one month that lacks days and a dry 2022."""
     rows = []
@@ -197,9 +267,13 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
         return shared | {"site_season": hidden.convert_dtypes(), "sites": registers.drop(columns="gauge")}
     chambers = pd.DataFrame([{"chamber": "pms1", "gauge_unit": "psi", "resolution": 10.0, "maximum_pressure": 550.0}])
     shared |= {"observations": leaves, "plant_values": plants, "taxon_season": summaries(plants, taxon=True), "sites": registers}
-    shared |= {"fair_contrasts": contrasts(plants), "chambers": chambers, "gauges": pd.DataFrame([{"gauge": "ridge"}])}
-    shared["codebook"] = codebook()
-    return shared | (receipts(semesters) if role == "instructor" else {})
+    shared |= {"fair_contrasts": more_contrasts(plants), "chambers": chambers, "gauges": pd.DataFrame([{"gauge": "ridge"}])}
+    pairs, lines = pairs_and_lines()
+    shared["taxa"] = pd.DataFrame(
+        [{"taxon": t, "scientific_name": name, "functional_group": group} for t, (name, group, _) in TAXA.items()]
+    )
+    shared |= {"rain_response": rain_lines(), "predawn_midday_pairs": pairs, "hydroscape": lines, "codebook": codebook()}
+    return shared | (receipts(semesters) | {"cohort_quality": cohorts(semesters)} if role == "instructor" else {})
 
 
 def codebook() -> pd.DataFrame:

@@ -1,0 +1,147 @@
+"""Every question that the dashboard asks of a published file, in one place: constant SQL, bound parameters, read only."""
+
+HOLDINGS = """
+select semester, section, sampling_window, functional_group, taxon, scientific_name, site, site_name, topographic_position,
+       count(*) as n
+from observations where usable group by all
+"""
+HOLDINGS_OF_SUMMARIES = """
+select semester, '' as section, sampling_window, functional_group, '' as taxon, '' as scientific_name, site, site_name,
+       topographic_position, coalesce(sum(n_leaves), 0)::bigint as n
+from site_season group by all
+"""
+TABLES = "select table_name from information_schema.tables where table_schema = 'main'"
+LEAVES = """
+select plant_key, date, time_read, site_name, topographic_position, functional_group, taxon, scientific_name, plant, leaf,
+       chamber, water_potential_mpa, below_limit
+from observations
+where usable and semester = $1 and sampling_window = $2 and ($3 = '' or section = $3) and list_contains($4, functional_group)
+  and ($5 = '' or taxon = $5) and ($6 = '' or site = $6)
+order by functional_group, topographic_position, plant_key, leaf
+"""
+PLANTS = """
+select plant_key, date, section, site, site_name, topographic_position, functional_group, taxon, scientific_name, n_leaves,
+       n_below_limit, water_potential_mpa, below_limit, leaf_stands_for_plant
+from plant_values
+where semester = $1 and sampling_window = $2 and ($3 = '' or section = $3) and list_contains($4, functional_group)
+  and ($5 = '' or taxon = $5) and ($6 = '' or site = $6)
+order by functional_group, topographic_position, site, plant_key
+"""
+CONTRASTS = """
+select semester, year, season, group_or_taxon as functional_group, n_plants_b as n_plants_high, n_leaves_b as n_leaves_high,
+       mean_b_mpa as mean_high_mpa, n_plants_a as n_plants_low, n_leaves_a as n_leaves_low, mean_a_mpa as mean_low_mpa,
+       difference_mpa, ci_low_mpa, ci_high_mpa, reason, sentence
+from fair_contrasts
+where kind = 'lowland_minus_upland' and within = 'functional_group' and sampling_window = $1
+  and list_contains($2, group_or_taxon) and ($3 = '' or semester = $3)
+"""
+SEASONS = """
+select s.semester, s.year, s.season, s.site, s.site_name, s.topographic_position, s.functional_group,
+       s.n_plants::bigint as n_plants, s.n_leaves::bigint as n_leaves, {limits},
+       s.mean_mpa, s.ci_low_mpa, s.ci_high_mpa, s.median_mpa, s.median_is_bound, s.rain_30d_mm,
+       r.start_date + ((r.end_date - r.start_date) // 2)::integer as date
+from {table} s left join semesters r on r.semester = s.semester
+where s.sampling_window = $1 and list_contains($2, s.functional_group) and ($3 = '' or s.site = $3)
+"""
+LIMITS = "s.n_plants_below_limit, s.reason"
+LIMITS_OF_SUMMARIES = "null::bigint as n_plants_below_limit, case when s.is_suppressed then 'hidden, to point at nobody' end as reason"
+SEASONS_OF_SITES = SEASONS.format(table="site_season", limits=LIMITS)
+SEASONS_OF_TAXON = SEASONS.format(table="taxon_season", limits=LIMITS) + " and s.taxon = $4"
+SEASONS_OF_SUMMARIES = SEASONS.format(table="site_season", limits=LIMITS_OF_SUMMARIES)
+DATES = """
+select semester, site, functional_group, quantile_disc(date, 0.5) as date_read
+from plant_values where sampling_window = $1 group by all
+"""
+RAIN_MONTHS = """
+select m.gauge, m.year, m.month, m.month_start, m.rain_mm, m.n_missing, m.percent_of_normal, m.spi_3
+from rain_months m where ($1 = '' or m.gauge = $1) order by m.month_start
+"""
+GAUGE_OF_SITE = "select gauge from sites where $1 = '' or site = $1 group by gauge order by count(*) desc, gauge limit 1"
+RESOLUTION = """
+select max(resolution * case gauge_unit when 'MPa' then 1 when 'bar' then 0.1 when 'psi' then 0.006894757293 when 'kPa' then 0.001
+           when 'atm' then 0.101325 when 'kgf/cm2' then 0.0980665 end) as mpa
+from chambers where list_contains($1, chamber)
+"""
+COMPARISONS = """
+select c.*, coalesce(t.functional_group, c.group_or_taxon) as "group", t.scientific_name, s.topographic_position
+from fair_contrasts c
+left join taxa t on c.within = 'taxon' and t.taxon = c.group_or_taxon
+left join sites s on s.site = c.side_a
+where c.semester = $1 and c.kind = $2 and c.sampling_window = $3
+  and case when $5 = '' then c.within = 'functional_group' and list_contains($4, c.group_or_taxon)
+      else c.within = 'taxon' and c.group_or_taxon = $5 end
+order by c.group_or_taxon, c.side_a, c.side_b
+"""
+SITE_NAMES = "select site, site_name from sites"
+OVER_RAIN = """
+with rain as (
+    select date, gauge, any_value(days_since_rain) as days_since_rain
+    from observations where sampling_window = $1 group by date, gauge
+)
+select p.functional_group, p.topographic_position, p.site_name, p.scientific_name as who, p.date, {column} as x,
+       count(*) as n_plants, avg(p.water_potential_mpa) as water_potential_mpa, bool_or(p.below_limit) as below_limit
+from plant_values p left join rain r on r.date = p.date and r.gauge = p.gauge
+where p.sampling_window = $1 and list_contains($2, p.functional_group) and ($3 = '' or p.taxon = $3) and ($4 = '' or p.site = $4)
+group by all order by p.date, p.site_name, who
+"""
+OVER_RAIN_OF = {
+    "days_since_rain": OVER_RAIN.format(column="r.days_since_rain"),
+    "antecedent_index_mm": OVER_RAIN.format(column="p.antecedent_index_mm"),
+    "modelled_relative_water": OVER_RAIN.format(column="p.modelled_relative_water"),
+}
+RAIN_LINES = """
+select functional_group, topographic_position, n_dates, slope, slope_ci_low, slope_ci_high, predictor_low as x_low,
+       predictor_high as x_high, middle_mpa + slope * (predictor_low - predictor_middle) as y_low_mpa,
+       middle_mpa + slope * (predictor_high - predictor_middle) as y_high_mpa, sentence
+from rain_response
+where predictor = $1 and sampling_window = $2 and list_contains($3, functional_group) and taxon = case when $4 = '' then 'all' else $4 end
+order by functional_group, topographic_position
+"""
+OVER_PREDAWN = """
+select p.functional_group, p.topographic_position, s.site_name, coalesce(p.common_name, p.taxon) as who, p.date, p.predawn_mpa as x,
+       1 as n_plants, p.midday_mpa as water_potential_mpa, p.midday_below_limit as below_limit
+from predawn_midday_pairs p left join sites s on s.site = p.site
+where not p.predawn_below_limit and list_contains($1, p.functional_group) and ($2 = '' or p.taxon = $2) and ($3 = '' or p.site = $3)
+order by p.date, p.site, who
+"""
+PREDAWN_LINES = """
+select h.functional_group, h.topographic_position, h.n_dates, h.slope, h.slope_ci_low, h.slope_ci_high,
+       e.driest_mpa as x_low, e.wettest_mpa as x_high, h.intercept_mpa + h.slope * e.driest_mpa as y_low_mpa,
+       h.intercept_mpa + h.slope * e.wettest_mpa as y_high_mpa, h.sentence
+from hydroscape h
+left join (
+    select functional_group, topographic_position, min(predawn_mpa) as driest_mpa, max(predawn_mpa) as wettest_mpa
+    from predawn_midday_pairs where not predawn_below_limit and ($2 = '' or taxon = $2) group by all
+) e on e.functional_group = h.functional_group and e.topographic_position = h.topographic_position
+where list_contains($1, h.functional_group) and h.taxon = case when $2 = '' then 'all' else $2 end and h.topographic_position <> 'all'
+order by h.functional_group, h.topographic_position
+"""
+COHORTS = "select * from cohort_quality"
+PROBLEM_KINDS = """
+select p.code, sum(p.count)::bigint as n
+from problems p join uploads u on u.upload_id = p.upload_id
+where u.status = 'active' and list_contains(string_split(u.semesters, ';'), $1)
+group by p.code order by n desc, p.code
+"""
+CODEBOOK = """
+select table_name, column_name, description from codebook
+where table_name = $1 or ($1 = '' and column_name = '') order by table_name, column_name <> '', rowid
+"""
+BUILD = "select * from build_info limit 1"
+UPLOADS = """
+select upload_id, kind, file_name, received_at, status, semesters, rows_in_file, rows_accepted, rows_flagged, rows_set_aside
+from uploads where ($1 = '' or list_contains(string_split(semesters, ';'), $1)) order by sequence desc
+"""
+PROBLEMS = """
+select p.upload_id, u.file_name, p.sheet, p.row, p."column", p.value, p.code, p.severity, p.message, p.suggestion, p.count
+from problems p join uploads u on u.upload_id = p.upload_id
+where ($1 = '' or list_contains(string_split(u.semesters, ';'), $1)) and ($2 = '' or p.upload_id = $2)
+order by u.sequence desc, p.sheet, p.row
+"""
+SET_ASIDE = """
+select s.upload_id, u.file_name, s.source_sheet, s.source_row, s.reasons, s.section, s.date, s.site, s.taxon, s.reading_as_written,
+       s.unit_as_written, s.remark
+from set_aside s join uploads u on u.upload_id = s.upload_id
+where ($1 = '' or list_contains(string_split(u.semesters, ';'), $1)) and ($2 = '' or s.upload_id = $2)
+order by u.sequence desc, s.source_sheet, s.source_row
+"""
