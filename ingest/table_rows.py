@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from ingest.clock import parse_time
 from ingest.containers import CellValue
-from ingest.dates import parse_date
+from ingest.dates import PartialDate, parse_date
 from ingest.folding import fold
 from ingest.headers import SUMMARY_WORDS, understand_header
 from ingest.numbers import parse_reading
@@ -93,9 +93,14 @@ def other_row(
         return "summary_row"
     if is_placed:
         return None
+    observers = [cell for place, cell in filled.items() if isinstance(cell, str) and meanings.get(place) == "observer"]
+    if any(_is_summary_label(cell, STRONG_SUMMARY_WORDS) for cell in observers):
+        return "summary_row"  # the first column, where "Average" is written, may be the observer's; "Max" may be a name
     inside = {place: cell for place, cell in filled.items() if place in headers}
     has_number = any(not isinstance(cell, str) or re.search(r"\d", cell) for cell in inside.values())
     first = next(iter(filled.values()))
+    if len(filled) == 1 and "date" not in meanings.values() and _names_a_day(first):
+        return "note_row"  # a day's heading, whatever column it happens to stand in
     if len(inside) <= 1 and isinstance(first, str) and (len(first.split()) > 3 or not has_number or _opens_a_note(first)):
         return "note_row"
     if len(filled) <= 2 and not has_number and len(headers) > 4:
@@ -120,6 +125,14 @@ def opens_crossed_means(filled: Mapping[int, CellValue], labels: LabelsOf) -> bo
     named = [labelled for labelled in found if labelled]
     kinds = {tuple(kind for kind, _ in labelled) for labelled in named}
     return len(named) >= max(2, len(texts) - 1) and len(kinds) == 1 and len(set(named)) == len(named)
+
+
+def _names_a_day(cell: CellValue) -> bool:
+    """True for a whole date, not for a number or a tag such as 1-2 that could be one."""
+    if (isinstance(cell, str) and cell.strip().isdecimal()) or isinstance(cell, (int, float)):
+        return False
+    found = parse_date(cell)
+    return found is not None and (not isinstance(found, PartialDate) or found.is_ordered or found.year is not None)
 
 
 @lru_cache(maxsize=65_536)
