@@ -106,7 +106,7 @@ def scatter_of(home: Home, group: str, window: str) -> Scatter:
         return _assumed("nothing is published in this home yet")
     try:
         rows = published.query(
-            "SELECT sd_plant_mpa, sd_leaf_mpa, n_plants, n_places_and_days, is_boundary, reason FROM variance_components "
+            "SELECT sd_plant_mpa, sd_leaf_mpa, n_plants, n_sets, is_boundary, reason FROM variance_components "
             "WHERE functional_group = ? AND sampling_window = ?",
             [group, window],
         ).to_dict("records")
@@ -119,7 +119,7 @@ def scatter_of(home: Home, group: str, window: str) -> Scatter:
         return _assumed(row["reason"][0].lower() + row["reason"][1:].rstrip("."))
     source = (
         f"From your own readings: standard deviation {row['sd_plant_mpa']:.2f} MPa between plants and {row['sd_leaf_mpa']:.2f} MPa between "
-        f"leaves of a plant ({row['n_plants']} plants in {row['n_places_and_days']} sets of one site, day and taxon)."
+        f"leaves of a plant ({row['n_plants']} plants in {row['n_sets']} sets of one site, day and taxon)."
     )
     if row["is_boundary"]:
         source += " Plants differed no more than their leaves did: take the number of plants as the least."

@@ -6,6 +6,7 @@
     'observer_agreement', 'int_cohort_trust', 'predawn_midday_pairs', 'hydroscape', 'rain_response',
     'int_contrasts', 'int_contrast_plants', 'int_contrast_mixed', 'int_contrast_estimates', 'fair_contrasts',
     'int_rain_indices', 'rain_indices', 'dry_spells', 'soil_days', 'soil_seasons', 'stress_index',
+    'variance_components',
 ] %}
 {%- for name in names %}
     {{ soundness(ref(name), graph.nodes.get('model.' ~ project_name ~ '.' ~ name)) }}
