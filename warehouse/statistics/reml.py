@@ -60,6 +60,7 @@ class Criterion:
         every = np.hstack([*dummies, x, y[:, None]])
         self._cross = every.T @ every
         n, width = first.n_levels, first.columns.shape[1]
+        self._width, self._corner = width, np.tril_indices(width)
         self._own = np.zeros((n, width, width))
         np.add.at(self._own, first.level, first.columns[:, :, None] * first.columns[:, None, :])
         self._shared = np.zeros((n, width, every.shape[1]))
@@ -68,8 +69,7 @@ class Criterion:
     @property
     def starts(self) -> Floats:
         """Ratios to start from: variances alike, nothing correlated."""
-        width = self.factors[0].columns.shape[1]
-        return np.concatenate([np.eye(width)[np.tril_indices(width)], np.ones(len(self._sizes))])
+        return np.concatenate([np.eye(self._width)[self._corner], np.ones(len(self._sizes))])
 
     @property
     def bounds(self) -> list[tuple[float | None, None]]:
@@ -82,10 +82,9 @@ class Criterion:
         Raises:
             numpy.linalg.LinAlgError: the fixed columns are not independent, or they leave no residual.
         """
-        width = self.factors[0].columns.shape[1]
-        n_first = width * (width + 1) // 2
+        width, n_first = self._width, len(self._corner[0])
         root = np.zeros((width, width))
-        root[np.tril_indices(width)] = ratios[:n_first] if width > 1 else np.sqrt(ratios[:1])
+        root[self._corner] = ratios[:n_first] if width > 1 else np.sqrt(ratios[:1])
         scale = np.concatenate([np.repeat(np.sqrt(ratios[n_first:]), self._sizes), np.ones(self.n_fixed + 1)])
         block = np.linalg.cholesky(root.T @ self._own @ root + np.eye(width))
         shared = root.T @ self._shared * scale
