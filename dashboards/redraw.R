@@ -10,6 +10,8 @@ library(ggplot2)
 given <- commandArgs(trailingOnly = TRUE)
 if (length(given) != 2) stop("usage: Rscript redraw.R figure.csv figure.png", call. = FALSE)
 drawn <- read.csv(given[1], fileEncoding = "UTF-8-BOM", encoding = "UTF-8", stringsAsFactors = FALSE)
+# Without the apostrophe that keeps spreadsheet programs from running a text as a formula.
+drawn[] <- lapply(drawn, function(column) if (is.character(column)) sub("^'", "", column) else column)
 said <- drawn[drawn$panel == "", ]
 drawn <- drawn[drawn$panel != "", ]
 drawn$panel <- factor(drawn$panel, levels = unique(drawn$panel), labels = drawn$title[!duplicated(drawn$panel)])

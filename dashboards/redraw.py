@@ -12,6 +12,7 @@ from __future__ import annotations
 import csv
 import sys
 import textwrap
+from collections.abc import Iterable
 from typing import Any
 
 INK, QUIET, RAIN = "#1e1f1b", "#d9d7cc", "#7C93A3"
@@ -21,7 +22,12 @@ MARKERS = {"triangle": "^", "inverted_triangle": "v", "diamond": "D", "circle": 
 def read(path: str) -> list[dict[str, str]]:
     """The rows of a figure's CSV."""
     with open(path, encoding="utf-8-sig", newline="") as file:
-        return list(csv.DictReader(file))
+        return plain(file)
+
+
+def plain(lines: Iterable[str]) -> list[dict[str, str]]:
+    """The rows of lines of CSV, without the apostrophe that keeps spreadsheet programs from running a text as a formula."""
+    return [{name: text.removeprefix("'") for name, text in row.items()} for row in csv.DictReader(lines)]
 
 
 def redraw(rows: list[dict[str, str]]) -> Any:

@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboards import marks
-from dashboards.redraw import INK, redraw
+from dashboards.exports import guarded
+from dashboards.redraw import INK, plain, redraw
 from dashboards.words import sentence
 
 if TYPE_CHECKING:
@@ -124,13 +125,17 @@ def csv_of(rows: list[Row]) -> bytes:
 
 
 def _written(value: Any) -> Any:
-    return str(value).lower() if isinstance(value, bool) else value
+    return str(value).lower() if isinstance(value, bool) else _safe(value)
+
+
+def _safe(value: Any) -> Any:
+    return guarded(value) if isinstance(value, str) else value
 
 
 def _picture(rows: list[Row], kind: str) -> bytes:
     import matplotlib as mpl
 
-    read = list(csv.DictReader(io.StringIO(csv_of(rows).decode("utf-8-sig"))))
+    read = plain(io.StringIO(csv_of(rows).decode("utf-8-sig")))
     out = io.BytesIO()
     with mpl.rc_context({"svg.fonttype": "none", "svg.hashsalt": "tautleaf"}):  # text stays text, the same figure the same file
         redraw(read).savefig(out, format=kind, dpi=200, metadata={"Date": None} if kind == "svg" else None)
@@ -147,6 +152,11 @@ KINDS: Mapping[str, Kind] = {
 """How a figure can be taken, in the order in which it is offered."""
 
 
+def _rows_csv(frame: pd.DataFrame) -> bytes:
+    safe = frame.map(_safe).rename(columns=guarded)  # the reader's own SQL may name a column anything
+    return str(safe.to_csv(index=False, lineterminator="\n")).encode("utf-8-sig")
+
+
 def _parquet(frame: pd.DataFrame) -> bytes:
     import tempfile
 
@@ -159,7 +169,7 @@ def _parquet(frame: pd.DataFrame) -> bytes:
 
 
 TABLE_KINDS: Mapping[str, Kind] = {
-    "rows": Kind("CSV", "csv", "text/csv; charset=utf-8", lambda frame: frame.to_csv(index=False, lineterminator="\n").encode("utf-8-sig")),
+    "rows": Kind("CSV", "csv", "text/csv; charset=utf-8", _rows_csv),
     "parquet": Kind("Parquet", "parquet", "application/vnd.apache.parquet", _parquet),
 }
 """How the rows that a question found can be taken."""
