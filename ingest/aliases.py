@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import os
-import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,13 +12,11 @@ from ingest.contract import contract
 from ingest.errors import RecipeInvalid, RegisterInvalid
 from ingest.folding import fold
 from ingest.home import Home
-from ingest.people import MARK
 from ingest.register_rows import read_rows
 from ingest.registers import Registers
+from ingest.spellings import CODE, LONGEST
 
 REGISTER_OF = {"site": "sites", "taxon": "taxa", "chamber": "chambers", "section": "sections"}
-LONGEST = 60  # characters of an alias; what is longer is a sentence
-_FEWEST_WORDS_OF_A_PERSON = 2
 
 
 @dataclass(frozen=True)
@@ -41,12 +38,9 @@ class Alias:
         return [(semester, self.code) for semester in self.semesters] if self.kind == "section" else [(self.code,)]
 
 
-def may_be_remembered(text: str, scrub: Callable[[str], str]) -> bool:
-    """False where a spelling may name a person (two capitalised words that no vocabulary holds, an address), or is no name at all."""
-    words = re.findall(r"[^\W\d_]+", text)
-    strange = [word for word in words if word[0].isupper() and scrub(word) == MARK]
-    is_person = len(strange) >= _FEWEST_WORDS_OF_A_PERSON and len(strange) == len(words)
-    return bool(words) and not is_person and "@" not in text and ";" not in text and len(text) <= LONGEST and text.isprintable()
+def may_be_remembered(spelling: str) -> bool:
+    """False where a register cannot hold a spelling, or it is no name at all."""
+    return ";" not in spelling and spelling.isprintable() and len(spelling) <= LONGEST and any(map(str.isalpha, spelling))
 
 
 def aliases_said(answers: Mapping[str, Any], registers: Registers, semesters: tuple[str, ...] = ()) -> list[Alias]:
@@ -67,6 +61,8 @@ def aliases_said(answers: Mapping[str, Any], registers: Registers, semesters: tu
                 raise RecipeInvalid(
                     f"Leave the spelling {written!r} alone, or correct {REGISTER_OF[kind]}.csv: it stands for {others.pop()}."
                 )
+            if CODE.fullmatch(written):
+                raise RecipeInvalid(f"Say names.{kind}.{written}, or alias.{kind} with the spelling itself: a code is no spelling.")
             if ";" in written or not written.isprintable() or len(written) > LONGEST or not fold(written):
                 raise RecipeInvalid(f"Say names.{kind} instead of alias.{kind} for {written[:LONGEST]!r}: it cannot be kept in a register.")
             open_in = tuple(semester for semester in semesters if fold(written) not in registers.names("sections", semester))

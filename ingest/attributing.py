@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from functools import partial
 
-from ingest.answers import one_line
-from ingest.cells import cells_of, each_once, stands_somewhere, text_of
+from ingest.answers import answer_line
+from ingest.cells import cells_of, each_once, first_cells, stands_somewhere, text_of
 from ingest.columns import ColumnMap, column_answers
 from ingest.containers import CellValue
 from ingest.contract import contract
@@ -71,37 +71,44 @@ def _name(
         cells = [str(constant)] * len(at)
         said.say(column, index_of.match(str(constant)).code, "by the answer given, on the sheet or above the table")
     counts = Counter(filter(None, cells))
-    matches = {text: _match(index_of, text, reading) for text in counts}
+    matches = {text: index_of.match(text) for text in counts}
+    place_of = first_cells(table, mapped, column) if any(match.how == "unknown" for match in matches.values()) else {}
     for text, match in matches.items():
-        _say_match(table, mapped, column, match, counts[text], index_of, reading, said)
+        _say_match(table, mapped, column, match, counts[text], place_of, index_of, reading, said)
+    remember = {
+        text: answer_line(reading.name_answers(column, text, [match.code]))
+        for text, match in matches.items()
+        if match.how == "alike" and match.code
+    }
     codes: list[str | None] = []
     for index, text in zip(at, cells, strict=True):
         found = matches.get(text)
         codes.append(found.code if found else None)
         if found and found.how in ("alike", "doubtful", "set_aside"):
-            rows.mark(index, f"{column}_{found.how}", column, text, match=found.shown, code=found.code)
+            rows.mark(index, f"{column}_{found.how}", column, text, match=found.shown, remember=remember.get(text))
     rows.put(column, at, codes)
 
 
-def _match(index_of: NameIndex, text: str, reading: Reading) -> Match:
-    """The match of a name; an answer may name it as the question showed it, without the person in it."""
-    match = index_of.match(text)
-    if match.how == "unknown" and (shown := reading.shown(text)) != text:
-        answered = index_of.match(shown)
-        return answered if answered.how in ("recipe", "set_aside") else match
-    return match
-
-
 def _say_match(
-    table: Table, mapped: ColumnMap, column: str, match: Match, count: int, index_of: NameIndex, reading: Reading, said: Understood
+    table: Table,
+    mapped: ColumnMap,
+    column: str,
+    match: Match,
+    count: int,
+    place_of: Mapping[str, str],
+    index_of: NameIndex,
+    reading: Reading,
+    said: Understood,
 ) -> None:
     rows = "row" if count == 1 else "rows"
     if match.how == "alias":
         said.notes.append(f"{column}_by_alias: {match.written!r} stands for {match.shown} ({count} {rows})")
     elif match.how == "unknown":
         header = table.headers.get(mapped.place(column) or 0, column)
-        place = {"sheet": table.sheet.name, "column": header, "value": match.written}
-        answers = [*reading.name_answers(column, match.written, index_of.codes()), f"names.{column}.{one_line(match.written)}={SET_ASIDE}"]
+        shown = reading.spellings.shown(match.written, place_of.get(match.written))
+        place = {"sheet": table.sheet.name, "column": header, "value": shown}
+        aside = f"names.{column}.{reading.spellings.key(match.written)}={SET_ASIDE}"
+        answers = [*reading.name_answers(column, match.written, index_of.codes()), aside]
         said.questions.append(problem(f"{column}_unknown", place=place, count=count, answers=answers))
 
 

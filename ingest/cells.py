@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, time
 from typing import TypeVar
 
@@ -22,6 +22,16 @@ def cells_of(table: Table, mapped: ColumnMap, column: str) -> list[CellValue]:
     for row in table.data_rows:
         cell = table.cell(row, place) if place else None
         found.append(given.get(row, constant if cell is None else cell))
+    return found
+
+
+def first_cells(table: Table, mapped: ColumnMap, column: str) -> Mapping[str, str]:
+    """Where each text of a contract column stands first: the cell's address, or "row 5" where the layout gives it to the row."""
+    place, found = mapped.place(column), dict[str, str]()
+    for row, cell in zip(table.data_rows, cells_of(table, mapped, column), strict=True):
+        if (text := text_of(cell)) and text not in found:
+            is_its_own = place is not None and text_of(table.cell(row, place)) == text
+            found[text] = f"cell {table.address(row, place)}" if is_its_own and place else f"row {row}"
     return found
 
 

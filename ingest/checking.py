@@ -8,6 +8,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,7 @@ from ingest.recipes import NAMED, Recipe, find_recipe, shape_of
 from ingest.registers import Registers, read_registers
 from ingest.settings import Settings
 from ingest.shifted import mend_shifted
+from ingest.spellings import Spellings
 from ingest.sun import zone_fits
 from ingest.tables import SheetLayout, letter
 from ingest.understood import Reading
@@ -76,10 +78,12 @@ def check_path(home: Home, path: Path, asked: Asked | None = None) -> Checked:
         size = path.stat().st_size
         limit = home.settings().max_file_mb
         if size > limit * 1_000_000:
-            raise FileUnreadable(f"{path.name} has {size / 1e6:.0f} MB, more than the {limit} MB of max_file_mb in tautleaf.toml.")
+            raise FileUnreadable(
+                f"Load {path.name} in parts, or raise max_file_mb in tautleaf.toml: it has {size / 1e6:.0f} MB, and {limit} MB are read."
+            )
         data = path.read_bytes()
     except OSError as error:
-        raise FileUnreadable(f"{path} cannot be read: {error.strerror}. Look whether the name is right.") from error
+        raise FileUnreadable(f"Look whether the name {path} is right, and whether you may read it: {error.strerror}.") from error
     return check_bytes(home, data, path.name, asked)
 
 
@@ -107,17 +111,21 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     if container.kind == "text":
         container.notes.extend(note for layout in layouts for note in mend_shifted(layout))
     _refuse_idle_answers(asked, layouts)
-    people = people_in(layouts, recipe, registers.words())  # of bystanders too: who is named there is named nowhere else either
+    people = frozenset(people_in(layouts, recipe, registers.words()))  # of bystanders too: who is named there is named nowhere else either
     container.notes.extend(set_aside_bystanders(layouts, labels))
     scrubber = Scrubber([*registers.words(), *header_words()], people)
-    key = home.key()
+    coded = partial(pseudonym, home.key(), settings.program_code)
+    spellings = Spellings(registers, scrubber.scrub, coded, people)
+    kept = kept.without_spellings(spellings.key)
+    recipe = replace(kept.for_file(sha256), key_of=spellings.key)
     reading = Reading.for_file(
         registers,
         settings,
         recipe,
+        spellings,
         scrub=scrubber.scrub,
-        pseudonym=lambda person: pseudonym(key, settings.program_code, person),
-        people=frozenset(people),
+        pseudonym=coded,
+        people=people,
         file_name=Path(name).stem,
     )
     # A file's name may hold a student's: it is shown and kept without words that could name a person.
@@ -126,19 +134,17 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
     semesters = tuple(dict.fromkeys(filter(None, rows.columns["semester"])))
     receipt.aliases = aliases_said(recipe.answers, registers, semesters)
-    shown = tuple(_without_persons(answer, reading) for answer in asked.answers)
-    if shown != tuple(asked.answers):  # what is kept of an answer names nobody either, and answers the same question
-        kept, asked = find_recipe(home.recipes, shape).with_answers(sha256, shown), replace(asked, answers=shown)
+    asked = replace(asked, answers=tuple(_without_spelling(answer, spellings) for answer in asked.answers))
     _propose(kept, receipt)
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
     return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers)
 
 
-def _without_persons(answer: str, reading: Reading) -> str:
-    """An answer on a name as written, as the question showed it."""
-    found = re.fullmatch(r"((?:names|alias)\.\w+\.)(.*)(=[^=]*)", answer, re.DOTALL)
-    return f"{found[1]}{reading.shown(found[2])}{found[3]}" if found else answer
+def _without_spelling(answer: str, spellings: Spellings) -> str:
+    """An answer on a name as it may be kept: under the key that the question offers."""
+    found = re.fullmatch(r"(names\.\w+\.)(.*)(=[^=]*)", answer, re.DOTALL)
+    return f"{found[1]}{spellings.key(found[2])}{found[3]}" if found else answer
 
 
 def _check_zone(registers: Registers, settings: Settings) -> None:
@@ -150,8 +156,8 @@ def _check_zone(registers: Registers, settings: Settings) -> None:
     for site in registers.sites.values():
         if not zone_fits(site.longitude_deg, settings.timezone):
             raise SettingsInvalid(
-                f"The time zone {settings.timezone} does not fit the site {site.site_name} at longitude {site.longitude_deg:g}. "
-                "Set timezone in tautleaf.toml to that of the sites, or correct the longitude in sites.csv (east is positive)."
+                "Set timezone in tautleaf.toml to that of the sites, or correct the longitude in sites.csv (east is positive): "
+                f"{settings.timezone} does not fit the site {site.site_name} at longitude {site.longitude_deg:g}."
             )
 
 

@@ -80,7 +80,7 @@ def cells_of(data: bytes, name: str) -> Cells:
         return split(decode(data))
     except csv.Error as damage:
         raise FileUnreadable(
-            f"{name} cannot be split into cells ({damage}): look for a cell without end, or save it again as .xlsx."
+            f"Look for a cell without end, or save it again as .xlsx: {name} cannot be split into cells ({damage})."
         ) from damage
 
 

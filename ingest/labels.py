@@ -11,6 +11,7 @@ from ingest.headers import POTENTIAL_WORDS, PRESSURE_WORDS
 from ingest.names import NameIndex, section_named, site_index, taxon_index
 from ingest.recipes import SET_ASIDE, WINDOWS, Recipe
 from ingest.registers import Registers
+from ingest.spellings import Spellings
 from ingest.sun import window_named
 from ingest.table_rows import NOTE_WORDS
 from ingest.units import without_units
@@ -37,8 +38,8 @@ LARGEST_LEAF = 20
 class Labels:
     """What a text stands for, by the registers of the home."""
 
-    def __init__(self, registers: Registers, recipe: Recipe | None = None) -> None:
-        self._registers, self._recipe = registers, recipe or Recipe()
+    def __init__(self, registers: Registers, recipe: Recipe | None = None, spellings: Spellings | None = None) -> None:
+        self._registers, self._recipe, self._spellings = registers, recipe or Recipe(), spellings
         self._known: dict[str, Mapping[str, str]] = {}
 
     @cached_property
@@ -62,7 +63,13 @@ class Labels:
         if self._recipe.name_for(kind, label) == SET_ASIDE:
             return []
         values = {"site": self._sites.codes(), "taxon": self._taxa.codes(), "sampling_window": WINDOWS}
-        return [f"names.{kind}.{label}={value}" for value in (*values.get(kind, ("NUMBER",)), SET_ASIDE)]
+        key = self._spellings.key(label) if self._spellings else label
+        return [f"names.{kind}.{key}={value}" for value in (*values.get(kind, ("NUMBER",)), SET_ASIDE)]
+
+    def shown(self, text: str, place: str) -> str:
+        """A header as a question may repeat it, with its place where not whole."""
+        label = " ".join(self._words(text)) or text
+        return repr(text) if self._spellings is None or self._spellings.is_repeated(label) else self._spellings.shown(text, place)
 
     @staticmethod
     def _words(text: str) -> list[str]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from datetime import date
 
-from ingest.cells import cells_of, each_once, text_of
+from ingest.cells import cells_of, each_once, first_cells, text_of
 from ingest.columns import ColumnMap
 from ingest.containers import CellValue
 from ingest.dates import Order, PartialDate, parse_date
@@ -36,18 +37,19 @@ def place_semesters(table: Table, mapped: ColumnMap, reading: Reading, said: Und
     else:
         why = "by the answer given" if stated else "named in each row"
     if stated and stated not in registers.semesters:
-        _ask_semester(table, str(stated), len(cells), reading, said)
+        _ask_semester(table, str(stated), None, len(cells), reading, said)
         stated = None
     said.say("semester", stated, why if stated or any(cells) else "by the date of each row")
     found: dict[str, str | None] = {text: semester_named(text, registers) for text in set(cells) if text}
-    for text, code in found.items():
-        if code is None and stated is None:
-            _ask_semester(table, text, cells.count(text), reading, said)
+    if stated is None and not all(found.values()):
+        counts, place_of = Counter(cells), first_cells(table, mapped, "semester")
+        for text in (text for text, code in found.items() if code is None):
+            _ask_semester(table, text, place_of[text], counts[text], reading, said)
     return [found.get(text) or stated for text in cells]
 
 
-def _ask_semester(table: Table, written: str, count: int, reading: Reading, said: Understood) -> None:
-    place = {"sheet": table.sheet.name, "column": "semester", "value": written}
+def _ask_semester(table: Table, written: str, where: str | None, count: int, reading: Reading, said: Understood) -> None:
+    place = {"sheet": table.sheet.name, "column": "semester", "value": reading.spellings.shown(written, where)}
     said.questions.append(problem("semester_unknown", place=place, count=count, answers=_semester_answers(reading)))
 
 
@@ -135,6 +137,7 @@ def place_sections(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int
     cells = [text_of(cell) for cell in cells_of(table, mapped, "section")]
     constant = reading.recipe.get("constants.section") or reading.recipe.name_for("section", table.sheet.name)
     around = [str(constant)] if constant else [*table.titles, table.sheet.name, *table.page_titles, reading.file_name]
+    counts, place_of = Counter(cells), first_cells(table, mapped, "section")
     known: dict[tuple[str, str], tuple[str | None, str]] = {}
     codes: list[str | None] = []
     for index, text in zip(at, cells, strict=True):
@@ -145,7 +148,7 @@ def place_sections(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int
         if (semester, text) not in known:
             known[semester, text] = _section(text, semester, around, bool(constant), reading)
             if text or constant or known[semester, text][0] or not any(cells):
-                _say_section(table, text, semester, known[semester, text], cells.count(text), reading, said)
+                _say_section(table, text, semester, known[semester, text], counts[text], place_of, reading, said)
         code = known[semester, text][0]
         codes.append(code)
         if code is None and not text and any(cells):
@@ -167,7 +170,14 @@ def _section(text: str, semester: str, around: list[str], is_constant: bool, rea
 
 
 def _say_section(
-    table: Table, text: str, semester: str, found: tuple[str | None, str], count: int, reading: Reading, said: Understood
+    table: Table,
+    text: str,
+    semester: str,
+    found: tuple[str | None, str],
+    count: int,
+    place_of: Mapping[str, str],
+    reading: Reading,
+    said: Understood,
 ) -> None:
     code, why = found
     if code:
@@ -176,6 +186,7 @@ def _say_section(
     codes = [section for named, section in reading.registers.sections if named == semester]
     answers = reading.name_answers("section", text, codes) if text else [f"constants.section={code}" for code in codes]
     written = text or reading.recipe.get("constants.section")
-    place = {"sheet": table.sheet.name, "value": written}
+    shown = reading.spellings.shown(str(written), place_of.get(text)) if written else None
+    place = {"sheet": table.sheet.name, "value": shown}
     kind = "section_unknown" if written else "section_missing_everywhere"
     said.questions.append(problem(kind, place=place, count=count, semester=semester, answers=answers))

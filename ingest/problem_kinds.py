@@ -147,11 +147,11 @@ KINDS: Mapping[str, ProblemKind] = {
     "outside_usual_range": _flag("{mpa} MPa is unusual for a {group} at {window}", "look at the number and its unit once more"),
     "site_alike": _flag(
         "no site is called {value}; taken as {match}, the only one like it",
-        "if that is right, --answer 'alias.site.{value}={code}' remembers the spelling in sites.csv",
+        "if that is right, {remember} remembers the spelling in sites.csv",
     ),
     "taxon_alike": _flag(
         "no plant is called {value}; taken as {match}, the only one like it",
-        "if that is right, --answer 'alias.taxon.{value}={code}' remembers the spelling in taxa.csv",
+        "if that is right, {remember} remembers the spelling in taxa.csv",
     ),
     "chamber_unknown": _flag(
         "no chamber is called {value}; its highest pressure cannot be checked",

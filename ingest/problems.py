@@ -6,7 +6,7 @@ The codes themselves, with their severities and messages, stand in `ingest.probl
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -43,6 +43,15 @@ class Problem:
 
 
 _NO_ANSWER = re.compile(r"[^:,;]*: \{answer\}(?:; or )?")
+
+
+def merged(problems: Iterable[Problem]) -> list[Problem]:
+    """The problems with those that are alike in everything but their count as one."""
+    counts: dict[Problem, int] = {}
+    for one in problems:
+        alike = one.at(count=0)
+        counts[alike] = counts.get(alike, 0) + one.count
+    return [alike.at(count=count) for alike, count in counts.items()]
 
 
 class _Blank(dict[str, Any]):

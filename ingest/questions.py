@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from ingest.aliases import REGISTER_OF
 from ingest.answers import answer_line, split_answer
 from ingest.problem_kinds import KINDS
-from ingest.problems import Problem
+from ingest.problems import Problem, merged, problem
 
+MOST_NAMES = 1_000  # asked of one file; a column with more unknown ones is hardly the one that it was taken for
+_NAMES_ASKED = {"site_unknown": ("site", "site"), "taxon_unknown": ("plant", "taxon"), "section_unknown": ("section", "section")}
 PER_SHEET = ("reading.", "dates.", "clock.")
 """Answers that hold for a whole file, or for one of its sheets where only that one asks: a sheet may be in another unit."""
 
@@ -40,6 +43,22 @@ class Question:
     def text(self) -> str:
         """The question in words."""
         return f"{self.where()}{self.message}{' ' + self.ask if self.ask else ''}"
+
+
+def within_reason(problems: Iterable[Problem]) -> list[Problem]:
+    """The problems; where more names are asked than anybody can answer, one question about their column instead."""
+    kept = merged(problems)
+    for code, (what, column) in _NAMES_ASKED.items():
+        asked = [one for one in kept if one.code == code]
+        if len({one.answers[0] for one in asked if one.answers}) <= MOST_NAMES:
+            continue
+        first = asked[0]
+        words = {"number": len(asked), "first": first.value, "what": what, "register": REGISTER_OF[column]}
+        place = {"sheet": first.sheet, "column": first.column, "value": repr(first.column) if first.column else f"the {what}s"}
+        answers = [f"columns.{column}=HEADER"]
+        one = problem("names_hardly_known", place=place, count=sum(each.count for each in asked), answers=answers, **words)
+        kept = [each for each in kept if each.code != code] + [one]
+    return kept
 
 
 def questions_of(problems: Iterable[Problem], sheets: Sequence[str]) -> list[Question]:

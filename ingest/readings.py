@@ -12,6 +12,7 @@ from ingest.layouts import plain_tables
 from ingest.measuring import measure
 from ingest.placing import place_dates, place_sections, place_semesters
 from ingest.problems import problem
+from ingest.questions import within_reason
 from ingest.receipts import Receipt
 from ingest.rows import Place, Rows
 from ingest.tables import SheetLayout, Table, letter
@@ -34,7 +35,7 @@ def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) 
         if all(rows.is_aside(index) for index in data):
             receipt.problems.append(problem("no_readings_left"))
     rows.settle()
-    receipt.problems.extend(rows.problems)
+    receipt.problems = [*within_reason(receipt.problems), *rows.problems]
     receipt.rows, receipt.reasons = rows.counts(), rows.reasons()
     _cover(rows, receipt)
     return rows

@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 from ingest.aliases import Alias
 from ingest.folding import printable
+from ingest.people import MARK
 from ingest.problem_kinds import KINDS
 from ingest.problems import Problem
 from ingest.questions import Question, questions_of
@@ -84,14 +85,16 @@ class Receipt:
         questions = self.open_questions()
         if questions:
             yield f"{self.file}: refused; to load it, {questions[0].to_do}."
-            for question in questions:
-                yield f"  ? {question.text()}"
-                yield from [f"    to do: {question.to_do}"] if question is not questions[0] else []
+            yield from self._question_lines(questions)
         else:
             yield f"{self.file}: {self.verdict}" + (f" as upload {self.upload_id}" if self.upload_id else "")
-        for table in self.tables:
+        for table in self.tables[:SHOWN_ALIKE]:
             yield from _table_lines(table)
-        yield from (f"  · {note}" for note in self.notes)
+        if len(self.tables) > SHOWN_ALIKE:
+            yield f"  and {len(self.tables) - SHOWN_ALIKE} more tables"
+        yield from _few([f"  · {note}" for note in self.notes])
+        if any(MARK in question.text() for question in questions):
+            yield f"  · {MARK} stands for words that may name a person: look at the cell, and answer by the key that is given"
         if self.rows:
             counts = self.rows
             parts = f"{counts['accepted']} accepted + {counts['flagged']} flagged + {counts['set_aside']} set aside"
@@ -99,10 +102,25 @@ class Receipt:
         yield from self._reason_lines()
         yield from self._problem_lines()
         is_done = self.verdict in ("loaded", "known already")
-        for alias in self.aliases:
-            said = f"remembered in {alias.register} as another spelling of {alias.code}"
-            yield f"  {alias.written!r} {'is ' + said if is_done else 'will be ' + said + ' when the file is loaded'}"
+        verb, when = ("is", "") if is_done else ("will be", " when the file is loaded")
+        remembered = [
+            (alias.written, f"{verb} remembered in {alias.register} as another spelling of {alias.code}") for alias in self.aliases
+        ]
+        yield from _few([f"  {written!r} {said}{when}" for written, said in remembered])
         yield from self.change_lines()
+
+    @staticmethod
+    def _question_lines(questions: list[Question]) -> Iterable[str]:
+        """Each question and what to do, at most so many of one code; what to do for the first one stands above them."""
+        kinds: dict[str, list[Question]] = {}
+        for question in questions:
+            kinds.setdefault(question.code, []).append(question)
+        for alike in kinds.values():
+            for question in alike[:SHOWN_ALIKE]:
+                yield f"  ? {question.text()}"
+                yield from [f"    to do: {question.to_do}"] if question is not questions[0] else []
+            if len(alike) > SHOWN_ALIKE:
+                yield f"    and {len(alike) - SHOWN_ALIKE} more like it"
 
     def change_lines(self) -> Iterable[str]:
         """What changes against the upload that the file replaces, as lines."""
@@ -150,9 +168,20 @@ def _table_lines(table: Understood) -> Iterable[str]:
     yield f"  {sheet}table of {counted_rows(table.rows)} under the header in row {table.header_row}"
     for column, taken in table.columns.items():
         yield f"    {column} ← {taken['letter']} {taken['header']!r} ({taken['why']})"
-    for fact, decision in table.facts.items():
-        value = decision["value"] or ("row by row" if decision["why"] else "open")
-        yield f"    {fact}: {value}" + (f" ({decision['why']})" if decision["why"] else "")
+    yield from _few([f"    {fact}: {_decided(decision)}" for fact, decision in table.facts.items()])
     if table.unused:
-        yield "    not used: " + ", ".join(repr(header) for header in table.unused)
-    yield from (f"    {note}" for note in table.notes)
+        more = [f"and {len(table.unused) - SHOWN_ALIKE} more"] if len(table.unused) > SHOWN_ALIKE else []
+        yield "    not used: " + ", ".join([*map(repr, table.unused[:SHOWN_ALIKE]), *more])
+    yield from _few([f"    {note}" for note in table.notes])
+
+
+def _decided(decision: dict[str, str | None]) -> str:
+    value = decision["value"] or ("row by row" if decision["why"] else "open")
+    return value + (f" ({decision['why']})" if decision["why"] else "")
+
+
+def _few(lines: list[str]) -> list[str]:
+    """At most so many lines, and how many more there are."""
+    rest = len(lines) - SHOWN_ALIKE
+    indent = lines[0][: len(lines[0]) - len(lines[0].lstrip())] if lines else ""
+    return lines if rest <= 0 else [*lines[:SHOWN_ALIKE], f"{indent}and {rest} more like it"]

@@ -6,8 +6,8 @@ import copy
 import hashlib
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -48,12 +48,16 @@ _HEAD = """\
 
 @dataclass
 class Recipe:
-    """Answers for one shape; `for_file` lays one file's own answers over them."""
+    """Answers for one shape; `for_file` lays one file's own answers over them.
+
+    `key_of` gives the key under which a name as written may have been answered, where it may not be repeated.
+    """
 
     shape: str = ""
     answers: dict[str, Any] = field(default_factory=dict)
     files: dict[str, dict[str, Any]] = field(default_factory=dict)
     path: Path | None = None
+    key_of: Callable[[str], str] | None = None
 
     def get(self, key: str) -> Any:
         """The answer at a dotted key such as reading.unit, or None."""
@@ -62,9 +66,18 @@ class Recipe:
 
     def name_for(self, kind: str, text: str) -> str | None:
         """What the instructor said that a name as written stands for: a code, or SET_ASIDE, or None."""
+        names = self.names(kind)
         folded, is_doubted = fold(text), "?" in text
-        known = self.names(kind).items()
-        return next((code for written, code in known if fold(written) == folded and ("?" in written) == is_doubted), None)
+        said = next((code for written, code in names.items() if fold(written) == folded and ("?" in written) == is_doubted), None)
+        return names.get(self.key_of(text)) if said is None and names and self.key_of else said
+
+    def without_spellings(self, key_of: Callable[[str], str]) -> Recipe:
+        """The recipe as it may be kept: names that were answered for one file under keys that name no person."""
+        files = copy.deepcopy(self.files)
+        for body in files.values():
+            for kind, names in body.get("names", {}).items():
+                body["names"][kind] = {key_of(written): code for written, code in names.items()}
+        return replace(self, files=files)
 
     def names(self, kind: str) -> Mapping[str, str]:
         """Everything that the instructor said of names of a kind, whether it is to be remembered or not."""
@@ -77,14 +90,14 @@ class Recipe:
             if fold(sheet) in map(fold, names):
                 for section, body in answers.items():
                     merge(merged, section, body)
-        return Recipe(self.shape, merged, {}, self.path)
+        return replace(self, answers=merged, files={})
 
     def for_file(self, sha256: str) -> Recipe:
         """The recipe as it holds for one file."""
         merged = copy.deepcopy(self.answers)
         for section, body in self.files.get(sha256[:12], {}).items():
             merge(merged, section, body)
-        return Recipe(self.shape, merged, {}, self.path)
+        return replace(self, answers=merged, files={})
 
     def with_answers(self, sha256: str, answers: Iterable[str]) -> Recipe:
         """The recipe with answers KEY=VALUE of the command line, which hold for this file alone.

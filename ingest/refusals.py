@@ -83,6 +83,11 @@ REFUSALS: Mapping[str, tuple[str, ...]] = {
         "say which plant {value} is: {answer}; or add it to taxa.csv",
         "Which plant is it, or none of them?",
     ),
+    "names_hardly_known": (
+        "{number} different names in {value} are in no register, the first in {first}: that is hardly the column of the {what}s.",
+        "say which column names the {what}: {answer}; or fill in the register {register}.csv",
+        "Which column is it?",
+    ),
     "no_readings_left": ("Every row of the table would be set aside.", "look at the reasons below and correct the file"),
     "gauge_unknown": ("No gauge is called {value}.", "say which gauge {value} is: {answer}; or add it to gauges.csv", "Which gauge is it?"),
     "gauge_missing": ("The file does not name its gauge.", "say which gauge it is: {answer}", "Which gauge is it?"),

@@ -170,7 +170,7 @@ def read_registers(home: Home) -> Registers:
         first = problems[0]
         place = f"{first.sheet}, row {first.row}" if first.row else f"{first.sheet}"
         raise RegisterInvalid(
-            f"The registers in {home.registers} have {many} ({files}). First: {place}: {first.message} To do: {first.suggestion}.", problems
+            f"Correct {files} in {home.registers}: {many}. First: {place}: {first.message} To do: {first.suggestion}.", problems
         )
     made: dict[str, Any] = {name: {_key(name, row.values): _entry(name, row.values) for row in tables[name]} for name in REGISTERS}
     return Registers(**made)

@@ -80,10 +80,10 @@ def read_settings(path: Path) -> Settings:
     try:
         raw = tomllib.loads(path.read_text("utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise SettingsInvalid(f"{path} cannot be read: {error}. Correct that line.") from error
+        raise SettingsInvalid(f"Correct {path}: it is no settings file that can be read ({error}).") from error
     wrong = settings_wrong(raw)
     if wrong:
-        raise SettingsInvalid(f"{path} cannot be used. " + " ".join(wrong))
+        raise SettingsInvalid(f"Correct {path}. " + " ".join(wrong))
     values: dict[str, Any] = {name: float(value) if _is_measure(name) else value for name, value in raw.items()}
     return Settings(**values)
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ingest.aliases import may_be_remembered
-from ingest.answers import one_line
 from ingest.folding import fold
 from ingest.labels import Labels
 from ingest.names import NameIndex, chamber_index, site_index, taxon_index
@@ -16,6 +15,7 @@ from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.registers import Registers
 from ingest.settings import Settings
+from ingest.spellings import Spellings
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,7 @@ class Reading:
     scrub: Callable[[str], str]
     pseudonym: Callable[[str], str]
     people: frozenset[str]
+    spellings: Spellings
     labels: Labels
     file_name: str
 
@@ -45,9 +46,8 @@ class Reading:
 
     def name_answers(self, kind: str, written: str, codes: Iterable[str]) -> list[str]:
         """The answers to what a name stands for: remembered as an alias, or for one file alone where it may be a person's."""
-        text = one_line(written)
-        is_kept = self.shown(text) == text and may_be_remembered(text, self.scrub)
-        return [f"{'alias' if is_kept else 'names'}.{kind}.{text}={code}" for code in codes]
+        is_kept = self.spellings.is_repeated(written) and may_be_remembered(written)
+        return [f"{'alias' if is_kept else 'names'}.{kind}.{self.spellings.key(written)}={code}" for code in codes]
 
     def for_sheet(self, *names: str) -> Reading:
         """The same with the answers that hold for one sheet alone."""
@@ -64,7 +64,7 @@ class Reading:
         return question.at(sheet=sheet, answers=answers, value=value, **{name: self.shown(text) for name, text in texts.items() if text})
 
     @classmethod
-    def for_file(cls, registers: Registers, settings: Settings, recipe: Recipe, **texts: Any) -> Reading:
+    def for_file(cls, registers: Registers, settings: Settings, recipe: Recipe, spellings: Spellings, **texts: Any) -> Reading:
         """Index the names of the registers under a file's recipe."""
         return cls(
             registers=registers,
@@ -73,7 +73,8 @@ class Reading:
             sites=site_index(registers, recipe),
             taxa=taxon_index(registers, recipe),
             chambers=chamber_index(registers, recipe),
-            labels=Labels(registers, recipe),
+            labels=Labels(registers, recipe, spellings),
+            spellings=spellings,
             **texts,
         )
 

@@ -106,13 +106,13 @@ def read_weather(
     kind = _kind(text)
     if kind is None:
         raise FileUnreadable(
-            f"{name} is no weather record that is read. Give a GHCN-Daily file (.dly or CSV), or a CSV table whose header names "
-            "a date and rain, tmax or tmin with their units."
+            "Give a GHCN-Daily file (.dly or CSV), or a CSV table whose header names a date and rain, tmax or tmin with their units: "
+            f"{name} is no weather record that is read."
         )
     try:
         entries, problems = _entries(text, kind, units or {}, order)
     except csv.Error as error:
-        raise FileUnreadable(f"{name} cannot be split into cells: {error}. Look for a quotation mark that is not closed.") from error
+        raise FileUnreadable(f"Look for a quotation mark that is not closed: {name} cannot be split into cells ({error}).") from error
     _scrub(entries, Scrubber(registers.words()))
     set_future_aside(entries, dt.datetime.now(ZoneInfo(settings.timezone)).date())
     gauges, found = find_gauges(entries, registers, gauge)

@@ -47,7 +47,8 @@ def _unknown_labels(table: Table, headers: Mapping[int, str], kind: str, labels:
         candidates = understand_header(text).candidates
         is_unknown = not candidates or candidates[0] == ("reading", UNIT_ALONE)
         if is_unknown and not is_summary_header(text) and holds_readings(table, place):
-            where = {"sheet": table.sheet.name, "row": table.header_row, "column": kind, "value": repr(text)}
+            where: dict[str, object] = {"sheet": table.sheet.name, "row": table.header_row, "column": kind}
+            where["value"] = labels.shown(text, f"cell {table.address(table.header_row, place)}")
             if answers := labels.answers(kind, text):
                 asked.append(problem("label_unknown", place=where, answers=answers))
     return asked

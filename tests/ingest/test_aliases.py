@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+import json
+import re
+import subprocess
 
 import pytest
 
 from ingest.accepting import accept
-from ingest.aliases import Alias, may_be_remembered, remember, with_alias
+from ingest.aliases import Alias, remember, with_alias
 from ingest.errors import RecipeInvalid, RegisterInvalid
+from ingest.folding import fold
 from ingest.home import Home
-from ingest.people import Scrubber
+from ingest.recipes import save_recipe
 from ingest.registers import read_registers
-from tests.ingest.small_lab import check, loaded_rows, refusals, table_of, tree_hash
+from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, every_row, loaded_rows, refusals, table_of, tree_hash
 
 HEAD = "site,site_name,topographic_position,aliases,latitude_deg,longitude_deg,elevation_m,soil_depth_m,gauge"
 # the register before, the spelling, the register after; the row of the site ridge
@@ -96,13 +99,59 @@ def test_an_alias_that_would_break_a_register_is_refused(answer: str, why: str, 
         check(lab, table_of(), "class.csv", answer)
 
 
-PERSONS = ["Ola Quist", "Quist, Ola", "quist@college.example"]
-PLACES = ["Moonrise", "moon 2", "N slope", "Bog trail"]
+PERSONS = ["Ola Quist", "Quist, Ola", "Ola", "quist@college.example", "O'Quist", "Ola West", "Ola 123456"]
+PLACES = ["meadow", "Rdge tpp", "N slope", "bog trail", "Farmer's pond"]
 
 
-@pytest.mark.parametrize("text", [*PERSONS, *PLACES])
-def test_a_spelling_that_may_be_a_person_s_is_not_proposed_for_storing(text: str, lab: Home) -> None:
-    assert may_be_remembered(text, Scrubber(read_registers(lab).words()).scrub) is (text in PLACES)
-    proposed = [answer for found in check(lab, table_of(Site=text)).receipt.questions() for answer in found.answers]
-    assert any(answer.startswith("alias.") for answer in proposed) is (text in PLACES)
-    assert Path(lab.registers / "sites.csv").read_text("utf-8").count(text) == 0
+@pytest.mark.parametrize("kind", ["Site", "Species", "Section", "Chamber", "Plant", "Semester"])
+@pytest.mark.parametrize("text", PERSONS)
+def test_a_person_in_the_wrong_cell_is_repeated_nowhere_and_can_be_answered(kind: str, text: str, home: Home) -> None:
+    """Neither the receipt nor the recipe holds the name, and the key that is offered instead of it settles the question."""
+    data = table_of(**{kind: [text, *TRUE_ROWS[0][HEADERS.index(kind) : HEADERS.index(kind) + 1]] if kind in HEADERS else text})
+    checked = check(home, data)
+    kept = save_recipe(home.recipes, checked.recipe, checked.receipt.open_questions(), checked.receipt.sha256).read_text("utf-8")
+    told = checked.receipt.as_text() + json.dumps(checked.receipt.as_dict(), ensure_ascii=False) + kept
+    words = set(re.findall(r"\w+", fold(told)))
+    assert not words & {"ola", "quist", "123456"}, told
+    if not (asked := checked.receipt.open_questions()):
+        assert kind in ("Plant", "Chamber")
+        return
+    assert "cell " in checked.receipt.as_text()
+    again = check(home, data, "class.csv", asked[0].answers[0])
+    assert refusals(again) == []
+
+
+def test_a_name_that_was_answered_by_its_spelling_is_kept_under_its_code(home: Home) -> None:
+    data = table_of(Site=["Ola Quist", "ridge"])
+    (question,) = check(home, data).receipt.open_questions()
+    by_code, by_name = (check(home, data, "class.csv", answer) for answer in (question.answers[0], "names.site.Ola Quist=ridge"))
+    assert by_code.receipt.fingerprint == by_name.receipt.fingerprint
+    assert "Quist" not in by_name.recipe.as_toml()
+    assert fold("Ola Quist") not in fold(str(by_name.answers))
+    with pytest.raises(RecipeInvalid, match="a code is no spelling"):
+        check(home, data, "class.csv", question.answers[0].replace("names.", "alias."))
+
+
+def test_codes_differ_from_home_to_home_and_are_no_pseudonyms(home: Home, lab: Home) -> None:
+    keys = {check(place, table_of(Site="Ola Quist")).receipt.open_questions()[0].keys[0] for place in (home, lab)}
+    assert len(keys) == 2
+    observers = {row["observer"] for row in every_row(check(home, table_of()))}
+    assert not any(key.rpartition("_")[2] in str(observers) for key in keys)
+
+
+@pytest.mark.parametrize("text", PLACES)
+def test_a_place_or_a_plant_is_repeated_and_its_spelling_offered_for_the_register(text: str, lab: Home) -> None:
+    (question,) = check(lab, table_of(Site=text, Observer="Rhun Pell")).receipt.open_questions()
+    assert question.message == f"No site is called {text}."
+    assert question.answers[0] == f"alias.site.{text}=ridge"
+
+
+@pytest.mark.parametrize("text", ["Farmer's pond", "creek $(date)", "creek `x`", "creek \\", 'creek "x"', "creek; x", "Ridge tops' "])
+def test_what_is_suggested_can_be_pasted_into_a_shell(text: str, lab: Home) -> None:
+    """A shell takes the suggestion as one option and one word, whatever signs the spelling holds."""
+    for found in check(lab, table_of(Site=text)).receipt.problems:
+        if "--answer" in found.suggestion:
+            suggested = re.search(r"--answer (.+?)(?: \(or|; or| remembers|$)", found.suggestion)
+            assert suggested
+            ran = subprocess.run(["/bin/sh", "-c", f"printf %s {suggested[1]}"], capture_output=True, text=True, check=True)  # noqa: S603  # that it is safe is what is shown
+            assert ran.stdout.split("=")[0].partition(".site.")[2] == " ".join(text.split())

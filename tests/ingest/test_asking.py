@@ -26,7 +26,7 @@ REMEMBER = "[y/N]: "
 def doubtful(folder: Path) -> Path:
     """A file with a question about the unit, one about the dates and one about a site."""
     dates = ["9/10/2024", "10/9/2024"] * 4
-    rows = [(date, *row[1:3], "Moonrise" if row[3] == "ridge" else row[3], *row[4:]) for date, row in zip(dates, TRUE_ROWS, strict=False)]
+    rows = [(date, *row[1:3], "meadow" if row[3] == "ridge" else row[3], *row[4:]) for date, row in zip(dates, TRUE_ROWS, strict=False)]
     path = folder / "class.csv"
     path.write_bytes(csv_bytes(rows, NO_UNIT))
     return path
@@ -41,9 +41,9 @@ def test_a_person_answers_and_goes_on(home: Home, tmp_path: Path) -> None:
     assert code == 0, shown
     assert "'7' is none of these: type a number from 1 to 6" in shown
     assert "class.csv: can be loaded" in shown
-    assert "'Moonrise' will be remembered in sites.csv as another spelling of ridge when the file is loaded" in shown
+    assert "'meadow' will be remembered in sites.csv as another spelling of ridge when the file is loaded" in shown
     assert "To load it with these answers: tautleaf load" in shown
-    assert "--answer reading.unit=bar --answer dates.order=month-first --answer alias.site.Moonrise=ridge" in shown
+    assert "--answer reading.unit=bar --answer dates.order=month-first --answer alias.site.meadow=ridge" in shown
     assert tree_hash(home.root) == before
 
 
@@ -70,8 +70,8 @@ def test_load_asks_remembers_and_shows_what_a_correction_changes(home: Home, tmp
     keys = [(ASKS, "bar\n"), (ASKS, "month-first\n"), (ASKS, "ridge\n")]
     shown, code = typed(words, [*keys, (REMEMBER, "y\n")])
     assert code == 0, shown
-    assert "'Moonrise' is remembered in sites.csv" in shown
-    assert "ridge,Ridge top,upland,Up;Hilltop;Moonrise," in (home.registers / "sites.csv").read_text("utf-8")
+    assert "'meadow' is remembered in sites.csv" in shown
+    assert "ridge,Ridge top,upland,Up;Hilltop;meadow," in (home.registers / "sites.csv").read_text("utf-8")
     path.write_bytes(path.read_bytes().replace(b"18.5", b"18.6"))  # the site is known now, unit and order are this file's own doubts
     shown, code = typed(words, [*keys[:2], ("[y/N]: ", "n\n")])
     assert code == 1
@@ -98,10 +98,10 @@ def test_one_answer_is_asked_for_once(lab: Home) -> None:
     (question,) = check(lab, xlsx_bytes(SHEETS_WITHOUT_UNIT), "class.xlsx").receipt.open_questions()
     assert (question.count, question.keys, len(question.places)) == (14, ("reading.unit",), 2)
     assert question.text().startswith("sheet Tuesday, row 1 and sheet Thursday, row 1, 14 rows: No unit is written")
-    rows = table_of(Site=["Moon"] * 36, Species=["ange"] * 35 + ["Triffid"])
+    rows = table_of(Site=["meadow"] * 36, Species=["ange"] * 35 + ["tall thistle"])
     site, taxon = check(lab, rows).receipt.open_questions()
-    assert (site.count, site.text()) == (36, "36 rows: No site is called Moon. Which site is it, or none of them?")
-    assert (taxon.count, taxon.answers[0]) == (1, "alias.taxon.Triffid=ange")
+    assert (site.count, site.text()) == (36, "36 rows: No site is called meadow. Which site is it, or none of them?")
+    assert (taxon.count, taxon.answers[0]) == (1, "alias.taxon.tall thistle=ange")
 
 
 def test_an_answer_for_one_sheet_leaves_the_other_in_its_own_unit(lab: Home) -> None:
@@ -143,15 +143,15 @@ ANSWERED: list[tuple[str, bytes, dict[str, str]]] = [
         {"constants.section": "a"},
     ),
     ("section_unknown", table_of(Section=["Tues", "Tues"]), {"alias.section.Tues": "a"}),
-    ("site_unknown", table_of(Site=["Moon = dark", "ridge"]), {"alias.site.Moon = dark": "ridge"}),
-    ("taxon_unknown", table_of(Species=["Triffid", "ange"]), {"names.taxon.Triffid": "set aside"}),
+    ("site_unknown", table_of(Site=["far creek = wet", "ridge"]), {"alias.site.far creek = wet": "ridge"}),
+    ("taxon_unknown", table_of(Species=["tall thistle", "ange"]), {"names.taxon.tall thistle": "set aside"}),
     (
         "label_unknown",
         csv_bytes(
             [("2024-09-17", "13:05", "a", "ange", str(plant), "18", "9", "12") for plant in (1, 2, 3)],
-            ("Date", "Time", "Section", "Species", "Plant", "Ridge top (bar)", "Long swale (bar)", "Moon (bar)"),
+            ("Date", "Time", "Section", "Species", "Plant", "Ridge top (bar)", "Long swale (bar)", "Far creek (bar)"),
         ),
-        {"names.site.moon": "set aside"},
+        {"names.site.far creek": "set aside"},
     ),
 ]
 

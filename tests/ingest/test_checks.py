@@ -179,11 +179,11 @@ def test_real_dates_beside_texts_that_a_program_could_not_turn_are_doubted(lab: 
 
 
 def test_a_column_of_readings_under_an_unknown_name_beside_known_ones_is_asked(lab: Home) -> None:
-    header = ("Date", "Time", "Section", "Species", "Plant", "Ridge top (bar)", "Long swale (bar)", "Moon (bar)")
+    header = ("Date", "Time", "Section", "Species", "Plant", "Ridge top (bar)", "Long swale (bar)", "Far creek (bar)")
     rows = [("2024-09-17", "13:05", "a", "ange", str(plant), "18", "9", "12") for plant in (1, 2, 3)]
     checked = check(lab, csv_bytes(rows, header))
     assert "label_unknown" in refusals(checked)
-    assert "Moon" in found_of(checked, "label_unknown").message
+    assert "Far creek" in found_of(checked, "label_unknown").message
 
 
 def test_structural_rows_have_their_codes(lab: Home) -> None:
@@ -210,8 +210,8 @@ REFUSED: list[tuple[str, bytes, str]] = [
     ("semester_unknown", csv_bytes([(*row, "Fall 2031") for row in TRUE_ROWS], (*HEADERS, "Semester")), "add Fall 2031"),
     ("section_missing_everywhere", csv_bytes([row[:2] + row[3:] for row in TRUE_ROWS], HEADERS[:2] + HEADERS[3:]), "constants.section"),
     ("section_unknown", table_of(Section="q"), "alias.section.q"),
-    ("site_unknown", table_of(Site="Moon"), "alias.site.Moon"),
-    ("taxon_unknown", table_of(Species="Triffid"), "alias.taxon.Triffid"),
+    ("site_unknown", table_of(Site="meadow"), "alias.site.meadow"),
+    ("taxon_unknown", table_of(Species="tall thistle"), "alias.taxon.tall thistle"),
     ("no_readings_left", table_of(**{"Pressure (bar)": ["", ""]}), "look at the reasons"),
 ]  # fmt: skip
 
@@ -225,6 +225,11 @@ def test_a_file_s_open_question_refuses_it_and_says_how_to_answer(code: str, dat
     assert answer in found.suggestion
     assert "?" not in found.message
     assert found.message in checked.receipt.as_text()
+
+
+def test_a_row_that_the_file_says_does_not_count_is_flagged(lab: Home) -> None:
+    data = csv_bytes([(*row, "false" if index == 0 else "true") for index, row in enumerate(TRUE_ROWS)], (*HEADERS, "usable"))
+    assert (found_of(check(lab, data), "reading_not_usable").row, "reading_not_usable") == (2, "reading_not_usable")
 
 
 def test_every_code_is_raised_somewhere_in_the_sources() -> None:

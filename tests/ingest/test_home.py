@@ -92,7 +92,7 @@ SETTINGS = 'program_code = "lab"\nprogram_name = "Lab"\ntimezone = "UTC"\n'
         (SETTINGS.replace("UTC", "../etc/passwd"), "no time zone"),
         (SETTINGS.replace('"lab"', '"My Lab"'), "program_code is 'My Lab'"),
         ('program_code = "lab"\ntimezone = "UTC"\n', "program_name is missing"),
-        ("program_code = ", "Correct that line"),
+        ("program_code = ", "no settings file that can be read"),
     ],
 )
 def test_settings_that_cannot_be_used_are_named(home: Home, text: str, named: str) -> None:

@@ -321,7 +321,7 @@ def test_weather_is_told_by_its_content(text: str | bytes, is_weather: bool) -> 
     data = text if isinstance(text, bytes) else text.encode()
     assert looks_like_weather(data, "x.xlsx") is is_weather
     if not is_weather:
-        with pytest.raises(FileUnreadable, match="record is no weather record"):
+        with pytest.raises(FileUnreadable, match="Give a GHCN-Daily file"):
             read(data)
 
 
