@@ -36,7 +36,8 @@ from ingest.spellings import Spellings
 from ingest.sun import zone_fits
 from ingest.tables import SheetLayout, letter
 from ingest.understood import Reading
-from ingest.weather import looks_like_weather, read_weather
+from ingest.weather import read_weather
+from ingest.weather_opening import looks_like_weather
 
 KINDS_READ = ("readings", "weather")
 ORDERS: dict[str, Order] = {"day-first": "day-first", "month-first": "month-first"}

@@ -20,7 +20,7 @@ MISSING = -9999
 _FIRST_DAY = 21
 _DAY_LENGTH = 8
 _DLY = re.compile(r"[A-Za-z]{2}[A-Za-z0-9_\-]{9}\d{4}(?:0[1-9]|1[0-2])[A-Z0-9]{4}(?: *-?\d+)")
-_VALUE = re.compile(r" *-?[0-9]+")
+_VALUE = re.compile(r" *-?[0-9]{1,9}")
 # Element names of the readme, so that a class's bare rows of site, day, plant and reading are not taken for weather.
 _ELEMENT = (
     r"(?:PRCP|SNOW|SNWD|TMAX|TMIN|TAVG|TOBS|EVAP|WES[DF]|(?:MD|DA)(?:PR|SF|TN|TX|EV|WM)|DWPR|AWND|AC[MS][CH]|PGTM|W[TV]\d\d|W[SD]F\d)"

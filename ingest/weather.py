@@ -1,8 +1,7 @@
-"""Weather records: told from class tables by their content, read, given to a gauge, and turned into checked rows."""
+"""Weather records: opened in a process with limits, given to a gauge, checked, and turned into checked rows."""
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
@@ -11,21 +10,17 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from ingest.dates import Order
-from ingest.errors import FileUnreadable
-from ingest.ghcn_daily import is_by_station, is_dly, read_by_station, read_dly
 from ingest.home import Settings
+from ingest.limited import in_limits
 from ingest.people import Scrubber
 from ingest.problem_kinds import KINDS
 from ingest.problems import Problem
 from ingest.registers import Registers
-from ingest.weather_checks import check_between, check_whole, find_gauges, set_future_aside, sum_up
+from ingest.weather_checks import check_between, check_whole, find_gauges, set_impossible_aside, sum_up
 from ingest.weather_entries import Entry
-from ingest.weather_tables import SEPARATORS, find_layout, read_table, split
+from ingest.weather_opening import question, unpacked
 
 _WORD = re.compile(r"[^\W\d_]{2}")
-_HEAD = 65_536
-_HEAD_LINES = 40
-_NOT_TEXT = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF", b"\x89PNG", b"\x1f\x8b")
 
 
 @dataclass(frozen=True)
@@ -68,16 +63,6 @@ class WeatherRecord:
         return (min(used), max(used)) if used else None
 
 
-def looks_like_weather(data: bytes, name: str = "") -> bool:
-    """Whether the content is a daily weather record of a kind that is read; the name does not matter."""
-    if data.startswith(_NOT_TEXT):
-        return False
-    head = data[:_HEAD]
-    if len(data) > _HEAD:  # whole lines, so that no character is cut
-        head = head[: head.rfind(b"\n") + 1]
-    return _kind(_decoded(head)) is not None
-
-
 def read_weather(
     data: bytes,
     name: str,
@@ -101,66 +86,17 @@ def read_weather(
 
     Raises:
         FileUnreadable: the file is no weather record of a kind that is read.
+        FileBeyondLimits: it takes more memory or time than a weather record can need.
     """
-    text = "" if data.startswith(_NOT_TEXT) else _decoded(data)
-    kind = _kind(text)
-    if kind is None:
-        raise FileUnreadable(
-            "Give a GHCN-Daily file (.dly or CSV), or a CSV table whose header names a date and rain, tmax or tmin with their units: "
-            f"{name} is no weather record that is read."
-        )
-    try:
-        entries, problems = _entries(text, kind, units or {}, order)
-    except csv.Error as error:
-        raise FileUnreadable(f"Look for a quotation mark that is not closed: {name} cannot be split into cells ({error}).") from error
+    kind, entries, problems = unpacked(in_limits("ingest.weather_opening", question(data, units or {}, order), name))
     _scrub(entries, Scrubber(registers.words()))
-    set_future_aside(entries, dt.datetime.now(ZoneInfo(settings.timezone)).date())
+    set_impossible_aside(entries, dt.datetime.now(ZoneInfo(settings.timezone)).date())
     gauges, found = find_gauges(entries, registers, gauge)
     problems.extend(found)
     others = check_between(entries, gauges)
     problems.extend(check_whole(entries))
     problems.extend(sum_up(entries, others))
     return WeatherRecord(kind, _columns(entries, gauges), problems)
-
-
-def _entries(text: str, kind: str, units: Mapping[str, str], order: Order | None) -> tuple[list[Entry], list[Problem]]:
-    if kind == "dly":
-        return list(read_dly(_lines(text))), []
-    if kind == "by_station":
-        return list(read_by_station(_lines(text))), []
-    rows = split(text, SEPARATORS[kind])
-    layout = find_layout(rows)
-    return read_table(rows, layout, units, order) if layout else ([], [])
-
-
-def _decoded(data: bytes) -> str:
-    """The text with line ends of one kind; files that are not UTF-8 are taken for the Windows code page."""
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        text = data.decode("utf-16", "replace")
-    else:
-        try:
-            text = data.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            text = data.decode("cp1252", "replace")
-    return text.replace("\r\n", "\n").replace("\r", "\n")
-
-
-def _lines(text: str) -> list[str]:
-    lines = text.split("\n")
-    return lines[:-1] if lines and not lines[-1] else lines
-
-
-def _kind(text: str) -> str | None:
-    """dly, by_station, or the separator's name of a table."""
-    head = _lines(text[:_HEAD])
-    if len(text) > _HEAD and len(head) > 1:
-        head = head[:-1]  # cut within the line
-    head = head[:_HEAD_LINES]
-    if is_dly(head):
-        return "dly"
-    if is_by_station(head):
-        return "by_station"
-    return next((name for name, mark in SEPARATORS.items() if find_layout(split("\n".join(head), mark))), None)
 
 
 def _scrub(entries: Sequence[Entry], scrubber: Scrubber) -> None:

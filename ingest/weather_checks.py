@@ -12,14 +12,15 @@ from ingest.problems import Problem, problem
 from ingest.registers import Registers
 from ingest.weather_entries import Entry
 
+FIRST_DAY = dt.date(1700, 1, 1)  # no gauge's daily record is older (from memory)
 Key = tuple[str | None, dt.date, str]
 
 
-def set_future_aside(entries: Iterable[Entry], today: dt.date) -> None:
-    """Set aside what is dated after today: a mistaken year would make the record look up to date."""
+def set_impossible_aside(entries: Iterable[Entry], today: dt.date) -> None:
+    """Set aside what is dated after today or before there were gauges: a mistaken year would stretch the record to it."""
     for entry in entries:
-        if entry.date is not None and entry.date > today:
-            entry.set_aside("date_in_future", entry.date.isoformat())
+        if entry.date is not None and not FIRST_DAY <= entry.date <= today:
+            entry.set_aside("date_in_future" if entry.date > today else "date_before_gauges", entry.date.isoformat())
 
 
 def find_gauges(entries: Sequence[Entry], registers: Registers, given: str | None) -> tuple[dict[str | None, str | None], list[Problem]]:

@@ -19,6 +19,7 @@ from ingest.problems import Problem, problem
 from ingest.weather_entries import ELEMENTS, Entry
 
 SEPARATORS = {"tab-separated table": "\t", "semicolon-separated table": ";", "comma-separated table": ","}
+LONGEST = 100  # characters that are looked at of what stands in a cell
 _HEADER_WITHIN = 30  # rows above a header in any export known to us are far fewer
 _UNITS = {
     **dict.fromkeys(("mm", "millimetres", "millimeters"), "mm"),
@@ -33,7 +34,7 @@ _FILLERS = ("deg", "degree", "degrees", "daily", "total", "air")
 _MISSING_WORDS = ("", "m", "na", "n/a", "nan", "null", "none", "-", "--", "missing")
 _MISSING_NUMBERS = (-9999.0, -999.9, -999.0, -99.9, -99.0)
 _TRACE_WORDS = ("t", "tr", "trace", "t.", "tr.")
-_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
+_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})")  # longer ones are no measurement, and may not be finite
 
 
 @dataclass
@@ -58,7 +59,7 @@ def split(text: str, separator: str) -> list[list[str]]:
 def find_layout(rows: Sequence[Sequence[str]]) -> Layout | None:
     """The header of a weather table, or None: a date, rain or a temperature, and no column of a plant or leaf."""
     for number, cells in enumerate(rows[:_HEADER_WITHIN], start=1):
-        layout = _layout(number, [cell.strip() for cell in cells])
+        layout = _layout(number, [cell.strip()[:LONGEST] for cell in cells])
         if layout is not None:
             return layout
     return None
@@ -196,4 +197,4 @@ def _converted(value: float, unit: str) -> float:
 
 
 def _cell(cells: Sequence[str], place: int) -> str:
-    return cells[place].strip() if place < len(cells) else ""
+    return cells[place].strip()[:LONGEST] if place < len(cells) else ""

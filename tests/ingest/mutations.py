@@ -43,10 +43,10 @@ def spoilt(seed: int) -> tuple[str, bytes]:
         return kind, _inside(data, chance)
     if kind == "html" and chance.random() < 0.6:
         return kind, _markup(data.decode(), chance).encode("utf-8", "replace")
-    return kind, _bytes(data, chance)
+    return kind, spoil(data, chance)
 
 
-def _bytes(data: bytes, chance: random.Random) -> bytes:
+def spoil(data: bytes, chance: random.Random) -> bytes:
     """Bytes flipped, cut out, doubled, put in or replaced by hot ones, at one to four places."""
     spoiling = bytearray(data)
     for _ in range(chance.choice((1, 1, 2, 4))):
@@ -82,7 +82,7 @@ def _inside(data: bytes, chance: random.Random) -> bytes:
         if kind < 0.75:
             members[victim] = _markup(members[victim].decode("utf-8", "replace"), chance).encode("utf-8", "replace")
         elif kind < 0.9:
-            members[victim] = _bytes(members[victim], chance)
+            members[victim] = spoil(members[victim], chance)
         elif kind < 0.95:
             del members[victim]
         else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -11,10 +12,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ingest import weather
 from ingest.errors import FileUnreadable
 from ingest.home import Settings
 from ingest.registers import Gauge, Registers
-from ingest.weather import WeatherRecord, looks_like_weather, read_weather
+from ingest.weather import WeatherRecord, read_weather
+from ingest.weather_opening import looks_like_weather, work
 
 GAUGES = {
     code: Gauge(code, f"The {code}", (alias,), None, None, None, "07:00")
@@ -22,6 +25,14 @@ GAUGES = {
 }
 REGISTERS = Registers({}, {}, {}, GAUGES, {}, {})
 SETTINGS = Settings("lab", "Lab", "UTC")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def in_this_process() -> Iterator[None]:
+    """Opens the records of this module here: a process for each takes most of the time, and its answers are the same (see below)."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(weather, "in_limits", lambda _, data, name: work(data, name))
+        yield
 
 
 def read(text: str | bytes, **given_by_user: Any) -> WeatherRecord:
