@@ -110,7 +110,13 @@ def observed(plants_each: int, observers: int, effect: float = 0.0, noise: float
 
 @pytest.mark.parametrize(
     ("plants_each", "observers", "noise", "code"),
-    [(4, 4, 0.1, "few_observers"), (1, 8, 0.1, "observers_confounded"), (4, 6, 0.0, "no_spread"), (4, 6, 0.1, None)],
+    [
+        (4, 4, 0.1, "few_observers"),
+        (1, 8, 0.1, "observers_confounded"),
+        (4, 6, 0.0, "no_spread"),
+        (1, 101, 0.1, "many_observers"),
+        (4, 6, 0.1, None),
+    ],
 )
 def test_share_of_observers_or_why_not(plants_each: int, observers: int, noise: float, code: str | None) -> None:
     found = observed(plants_each, observers, noise=noise)

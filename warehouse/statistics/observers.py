@@ -17,6 +17,7 @@ from warehouse.statistics.agreement import LEAST_PAIRED, Table, complete_table, 
 from warehouse.statistics.reasons import reason
 
 LEAST_OBSERVERS = 5  # levels of a random factor
+MOST_OBSERVERS = 100  # of one section: more is a name spelt in many ways, or a file of many classes under one name
 LEAST_LEFT = 5  # degrees of freedom among plants read by one observer
 NEAR_ZERO_MPA = 0.5  # a mean nearer to 0 makes a coefficient of variation meaningless
 REPEATED = 1.96 * 2**0.5
@@ -112,6 +113,8 @@ def observer_variance(
     if n_observers < LEAST_OBSERVERS:
         code = "few_observers" if n_observers else "no_observers"
         return ObserverShare(n_observers, **_named("observer", reason(code, n=n_observers, least=LEAST_OBSERVERS)))
+    if n_observers > MOST_OBSERVERS:
+        return ObserverShare(n_observers, **_named("observer", reason("many_observers", n=n_observers, most=MOST_OBSERVERS)))
     cell = {(plant, observer): plant if len(of_plant[plant]) > 1 else kind for _, plant, kind, observer in known}
     value = _means([((plant, observer), reading) for reading, plant, _, observer in known])
     _, at_cell = np.unique([cell[key] for key in value], return_inverse=True)
@@ -137,12 +140,14 @@ def _constants_fitted(values: np.ndarray, cells: np.ndarray, observers: np.ndarr
     of_cell = np.bincount(cells, values) / counts.sum(axis=0)
     left = values - of_cell[cells]
     design = np.diag(counts.sum(axis=1)) - counts / counts.sum(axis=0) @ counts.T
-    inverse, df = np.linalg.pinv(design, rcond=1e-9, hermitian=True), int(np.linalg.matrix_rank(design, tol=1e-9, hermitian=True))
+    roots, vectors = np.linalg.eigh(design)
+    is_free = roots > 1e-9 * max(float(roots[-1]), 1.0)
+    df = int(is_free.sum())
     df_error = len(values) - counts.shape[1] - df
     if df < 1 or df_error < LEAST_LEFT:
         return None
-    sums = np.bincount(observers, left)
-    explained = float(sums @ inverse @ sums)
+    along = np.bincount(observers, left) @ vectors[:, is_free]
+    explained = float((along**2 / roots[is_free]).sum())
     return explained / df, max(0.0, float(left @ left) - explained) / df_error, df, df_error, float(np.trace(design)) / df
 
 

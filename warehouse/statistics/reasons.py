@@ -41,6 +41,7 @@ REASONS: Mapping[str, str] = {
     "near_zero": "The mean is within {limit} MPa of 0, where a spread relative to it means nothing.",
     "no_observers": "No observer is written down.",
     "few_observers": "Only {n} observers are known; {least} are needed to tell observers from plants.",
+    "many_observers": "{n} observers in one section are more than {most}: look whether names are spelt in many ways.",
     "observers_confounded": "Observers and kinds of plants cannot be told apart: too few like plants were read by different observers.",
     "no_gauge_step": "The step of the gauge is not known.",
     "not_on_steps": "{off} of {n} readings do not lie on the gauge's steps.",
