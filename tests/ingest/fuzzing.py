@@ -101,6 +101,8 @@ def _number_complaints(row: dict[str, Any], container: Container, factors: Seque
     if sheet is None or row["endpoint"] == "not_reached":
         return
     cell = cell_at(sheet.rows, row["source_cell"])
+    if container.kind == "text" and re.fullmatch(r"\d{1,3}", right := str(cell_at(sheet.rows, row["source_cell"], beside=1))):
+        cell = f"{cell},{right}"  # a decimal comma that was taken for a separator is put back
     text = unicodedata.normalize("NFKC", str(cell)).casefold()
     units = {unit for unit in MPA if unit in text} or set(factors)
     wanted = row["balance_pressure_mpa"]
@@ -109,12 +111,13 @@ def _number_complaints(row: dict[str, Any], container: Container, factors: Seque
         yield f"{row['source_cell']} holds {str(cell)[:80]!r} and was loaded as {wanted} MPa"
 
 
-def cell_at(rows: Sequence[Sequence[Any]], address: str) -> Any:
-    """The cell at an address such as F12."""
+def cell_at(rows: Sequence[Sequence[Any]], address: str, beside: int = 0) -> Any:
+    """The cell at an address such as F12, or so many columns right of it."""
     letters, number = re.fullmatch(r"([A-Z]+)(\d+)", address).groups()  # type: ignore[union-attr]  # an address without both is a failure
     column = 0
     for letter in letters:
         column = column * 26 + ord(letter) - 64
+    column += beside
     row = rows[int(number) - 1]
     return row[column - 1] if column <= len(row) else None
 
