@@ -145,3 +145,25 @@ def test_a_spare_that_is_not_used_ends(tmp_path: Path) -> None:
     with Spare(tiny_home(tmp_path / "home")) as spare:
         pass
     assert spare.is_over
+
+
+def test_a_build_computes_only_the_groups_that_an_upload_touched(tmp_path: Path) -> None:
+    home = tiny_home(tmp_path / "home")
+    for year in (2018, 2019, 2020, 2021):
+        day = dt.date(year, 9, 10)
+        rows = [
+            reading(-1.0 - 0.1 * n - 0.01 * (year - 2018), plant=str(n), site=site, date=day, semester=f"{year}-fall")
+            for n in range(6)
+            for site in ("ridge", "bottom")
+        ]
+        receive(home, f"u-{year}", "readings", rows)
+    first = build(home).statistics
+    again = build(home).statistics
+    assert first["computed"] > 40
+    assert (again["computed"], again["remembered"]) == (0, first["computed"] + first["remembered"])
+    # Shrubs of a spring touch no grass of a fall: their own groups alone are new.
+    spring = {"semester": "2022-spring", "date": dt.date(2022, 3, 8), "taxon": "corndru"}
+    receive(home, "u-spring", "readings", [reading(-0.5 - 0.1 * n, plant=str(n), **spring) for n in range(4)])
+    after = build(home).statistics
+    assert 0 < after["computed"] < first["computed"] / 2
+    assert after["remembered"] >= 0.9 * (first["computed"] + first["remembered"])
