@@ -65,7 +65,7 @@ def _name(
         constant = reading.recipe.get(f"constants.{column}") or _named_around(table, column, reading.labels)
         if constant is None:
             place = {"sheet": table.sheet.name, "row": table.header_row, "column": column}
-            answers = [*column_answers(column, mapped), *(f"constants.{column}={code}" for code in index_of.codes())]
+            answers = [*column_answers(column, table, mapped, reading.scrub), *(f"constants.{column}={code}" for code in index_of.codes())]
             said.questions.append(problem("column_missing", place=place, count=len(at), answers=answers))
             return
         cells = [str(constant)] * len(at)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from ingest.answers import one_line
@@ -69,9 +70,14 @@ def _tell_window_from_clock(table: Table, mapped: ColumnMap) -> None:
         del mapped.why["sampling_window"]
 
 
-def column_answers(column: str, mapped: ColumnMap) -> list[str]:
-    """What can be answered where no column was taken for one of the contract: each header that is not used."""
-    return [f"columns.{column}={one_line(header)}" for header in mapped.unused or ["HEADER"]]
+def column_answers(column: str, table: Table, mapped: ColumnMap, scrub: Callable[[str], str]) -> list[str]:
+    """What can be answered where no column was taken for one of the contract: each header that is not used.
+
+    A header that could name a person is told by its letter.
+    """
+    places = {text: place for place, text in table.headers.items()}
+    said = [one_line(text) if scrub(text) == text else f"column {letter(places[text])}" for text in mapped.unused]
+    return [f"columns.{column}={one}" for one in said or ["HEADER"]]
 
 
 def _from_recipe(table: Table, recipe: Recipe, mapped: ColumnMap) -> set[int]:

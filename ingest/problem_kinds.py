@@ -76,7 +76,7 @@ KINDS: Mapping[str, ProblemKind] = {
         "{value} is outside the semester {semester} ({start} to {end})", "correct the date, or the semester's days in semesters.csv"
     ),
     "date_in_no_semester": _aside("{value} lies in no semester of semesters.csv", "correct the date, or add the semester"),
-    "date_before_gauges": _aside("{value} is before rain was read from gauges day by day", "correct the year"),
+    "weather_before_gauges": _aside("{value} is before rain was read from gauges day by day", "correct the year"),
     "date_in_future": _aside("{value} is still to come", "correct the date"),
     "date_maybe_turned": _aside(
         "{value} may have its day and month turned: the program made a date of it, and left others as text", "write all dates as text"

@@ -84,7 +84,7 @@ def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, recei
     if "reading" not in mapped.columns:
         if not any(found.code == "column_unclear" for found in mapped.problems):
             place = {"sheet": table.sheet.name, "row": table.header_row, "column": "reading"}
-            said.questions.append(problem("column_missing", place=place, answers=column_answers("reading", mapped)))
+            said.questions.append(problem("column_missing", place=place, answers=column_answers("reading", table, mapped, reading.scrub)))
     elif at:
         _read_rows(table, at, reading, rows, said)
     unclear = {question.column for question in said.questions if question.code == "column_unclear"}  # not missing: there are two
@@ -116,7 +116,7 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
         said.say(name, value, "named in the header of the readings")
     if not stands_somewhere(table, mapped, "date") and not reading.recipe.get("constants.date"):
         place = {"sheet": table.sheet.name, "row": table.header_row, "column": "date"}
-        answers = [*column_answers("date", mapped), "constants.date=YYYY-MM-DD"]
+        answers = [*column_answers("date", table, mapped, reading.scrub), "constants.date=YYYY-MM-DD"]
         said.questions.append(problem("column_missing", place=place, count=len(at), answers=answers))
     semesters = place_semesters(table, mapped, reading, said)
     place_dates(table, mapped, rows, at, semesters, reading, said)

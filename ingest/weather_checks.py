@@ -20,7 +20,7 @@ def set_impossible_aside(entries: Iterable[Entry], today: dt.date) -> None:
     """Set aside what is dated after today or before there were gauges: a mistaken year would stretch the record to it."""
     for entry in entries:
         if entry.date is not None and not FIRST_DAY <= entry.date <= today:
-            entry.set_aside("date_in_future" if entry.date > today else "date_before_gauges", entry.date.isoformat())
+            entry.set_aside("date_in_future" if entry.date > today else "weather_before_gauges", entry.date.isoformat())
 
 
 def find_gauges(entries: Sequence[Entry], registers: Registers, given: str | None) -> tuple[dict[str | None, str | None], list[Problem]]:

@@ -15,6 +15,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 PATIENCE_SECONDS = 300  # a build on a busy machine
+CTRL_C = b"\x03"
 
 
 def typed(words: Sequence[str], keys: Sequence[tuple[str, str]]) -> tuple[str, int]:
@@ -37,6 +38,7 @@ def typed(words: Sequence[str], keys: Sequence[tuple[str, str]]) -> tuple[str, i
     )
     os.close(theirs)
     shown, seen, waiting, end = b"", 0, list(keys), time.monotonic() + PATIENCE_SECONDS
+    typing, typed_at = b"", 0.0
     while time.monotonic() < end:
         if select.select([ours], [], [], 0.1)[0]:
             try:
@@ -46,7 +48,12 @@ def typed(words: Sequence[str], keys: Sequence[tuple[str, str]]) -> tuple[str, i
             shown += read
         if waiting and waiting[0][0].encode() in shown[seen:]:
             seen = len(shown)
-            os.write(ours, waiting.pop(0)[1].encode())
+            typing, typed_at = waiting.pop(0)[1].encode(), time.monotonic()
+            os.write(ours, typing)
+        # A Ctrl+C between the prompt and its waiting for a line is lost, as it is for a person, who types it again.
+        if typing == CTRL_C and time.monotonic() > typed_at + 3:
+            typed_at = time.monotonic()
+            os.write(ours, typing)
     os.close(ours)
     code = child.wait(timeout=PATIENCE_SECONDS)
     assert not waiting, f"never asked: {waiting}\n{shown.decode()}"
