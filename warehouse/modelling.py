@@ -10,6 +10,7 @@ import gc
 import os
 import tempfile
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -70,7 +71,9 @@ class Models:
         gc.freeze()
 
     def rehearse(self) -> None:
-        """Build one small model aside, so that what is loaded on first use is loaded before the go."""
+        """Build one small model aside, so that what is loaded on first use is loaded before the go; load what statistics wait for."""
+        for name in ("scipy.optimize", "scipy.stats"):
+            import_module(name)
         with tempfile.TemporaryDirectory(dir=self.workplace) as folder:
             inputs = Path(folder, "inputs")
             write_parquet(inputs / "readings" / "none.parquet", READINGS, [])
@@ -113,7 +116,7 @@ class Models:
             node.compiled, node.extra_ctes_injected, node.extra_ctes = False, False, []
         gc.disable()
         try:
-            ran = dbtRunner(manifest=self._manifest).invoke(self._arguments(command, *arguments, "--threads", "3"))
+            ran = dbtRunner(manifest=self._manifest).invoke(self._arguments(command, *arguments, "--threads", "2"))
         finally:
             gc.enable()
         # dbt would keep the file open, and its last pages in the write-ahead log, until the process ends.
