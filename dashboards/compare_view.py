@@ -138,7 +138,7 @@ def _history(known: pd.DataFrame) -> Panel:
     groups = [group for group in GROUPS if group in set(known["group"])]
     panel = Panel(
         name="history",
-        title="Drier than this share of its own earlier seasons",
+        title="Drier than so many earlier seasons",
         height=420,
         x_range=(-0.6, len(groups) - 0.4),
         y_range=(104.0, -6.0),

@@ -76,7 +76,8 @@ def draw(points: pd.DataFrame, lines: pd.DataFrame, choices: Choices, *, decimal
 
 def _title(predictor: Predictor, fitted: pd.DataFrame) -> str:
     what = predictor.title.split(",")[0]
-    return f"{what} and water potential" + ("" if not fitted.empty else ": no line can be fitted yet")
+    pair = "Predawn and midday potential" if predictor.column == "predawn_mpa" else f"{what} and water potential"
+    return pair + ("" if not fitted.empty else ": no line can be fitted yet")
 
 
 def _counts(known: pd.DataFrame) -> str:
