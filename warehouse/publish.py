@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import time
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
 POINTER = "current.json"
 KEPT_BUILDS = 2
+_TRIES, _MOMENT_SECONDS = 500, 0.01
 Descriptions = Mapping[str, Mapping[str, str]]
 
 
@@ -118,7 +120,7 @@ def table_counts(connection: DuckDBPyConnection, catalog: str) -> dict[str, int]
 
 def _verified(connection: DuckDBPyConnection, role: Role, path: Path, counts: Mapping[str, int]) -> dict[str, str | int]:
     """Reopen a finished file as a reader would, compare its rows, flush it to disk, and say what it is."""
-    connection.execute(f"ATTACH {_quoted(path)} AS {role} (READ_ONLY)")
+    _attach_again(connection, role, path)
     found = table_counts(connection, role)
     connection.execute(f"DETACH {role}")
     if found != dict(counts) or Path(f"{path}.wal").exists():
@@ -128,6 +130,21 @@ def _verified(connection: DuckDBPyConnection, role: Role, path: Path, counts: Ma
         os.fsync(file.fileno())
     path.chmod(0o440)
     return {"file": path.name, "sha256": digest, "bytes": path.stat().st_size}
+
+
+def _attach_again(connection: DuckDBPyConnection, role: Role, path: Path) -> None:
+    """Attach a file that was just detached, as soon as nothing holds it: another role's look at the catalog may, for a moment."""
+    import duckdb
+
+    for _ in range(_TRIES):
+        try:
+            connection.execute(f"ATTACH {_quoted(path)} AS {role} (READ_ONLY)")
+        except duckdb.Error as error:
+            held = error
+            time.sleep(_MOMENT_SECONDS)
+        else:
+            return
+    raise BuildFailed(f"{path.name} cannot be opened again: {held}. What was published before stays in use.") from held
 
 
 def _point(folder: Path, content: Mapping[str, object]) -> None:
