@@ -105,6 +105,7 @@ def _panel(measure: Measure, frame: pd.DataFrame, semesters: list[str], choices:
         y_range=(ticks[0] - 0.1 * step, ticks[-1] + 0.15 * step),
         x_ticks={float(_middle(year, semesters)): marks.year_words(year, len(years)) for year in years},
         y_ticks=marks.tick_words(ticks),
+        is_in_mpa=measure.factor == 1.0,
     )
     for row in frame[frame[measure.column].notna()].to_dict("records"):
         sections = sorted(set(frame.loc[frame["semester"] == row["semester"], "section"]))

@@ -144,6 +144,7 @@ def _history(known: pd.DataFrame) -> Panel:
         y_range=(104.0, -6.0),
         x_ticks={float(i): GROUPS[group] for i, group in enumerate(groups)},
         y_ticks={float(share): f"{share} %" for share in (0, 25, 50, 75, 100)},
+        is_in_mpa=False,
     )
     for row in known.itertuples():
         apart = POSITIONS.index(row.topographic_position) - 1

@@ -46,6 +46,7 @@ class Panel:
     layers: dict[str, dict[str, Column]] = field(default_factory=no_layers)
     is_on_time: bool = False
     beside: dict[float, str] = field(default_factory=dict)
+    is_in_mpa: bool = True
 
     def add(self, layer: str, **values: Any) -> None:
         """Add one mark to a layer.

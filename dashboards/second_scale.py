@@ -17,10 +17,10 @@ SCALES: Mapping[str, str] = {"in MPa": "", "in MPa and bar": "bar", "in MPa and 
 
 
 def with_scale(answer: Answer, unit: str) -> Answer:
-    """The answer with a second scale on every panel; none for a unit that is not offered."""
+    """The answer with a second scale on every panel in MPa; none for a unit that is not offered."""
     if unit not in SCALES.values() or not unit:
         return answer
-    panels = [replace(panel, beside=beside(panel.y_ticks, unit)) for panel in answer.panels]
+    panels = [replace(panel, beside=beside(panel.y_ticks, unit)) if panel.is_in_mpa else panel for panel in answer.panels]
     return replace(answer, panels=panels)
 
 

@@ -10,6 +10,7 @@ from dashboards.choices import Choices
 from dashboards.cohorts_view import MEASURES
 from dashboards.compare_view import CONTRASTS, side_words
 from dashboards.rain_view import AGAINST, PREDICTORS
+from dashboards.second_scale import with_scale
 from dashboards.store import Store
 from dashboards.views import VIEWS
 from ingest.errors import PublishedOutdated
@@ -76,6 +77,12 @@ def test_groups_are_never_tested_against_each_other(store: Store, chosen: Choice
     assert set(panel.layers["marks"]["y"]) == {75.0}
     assert panel.layers["ink_bars"]["x0"] == []
     assert "not tested" in answer.reading
+
+
+@pytest.mark.parametrize(("view", "contrast", "n_beside"), [("compare", "across_groups", 0), ("cohorts", "", 1), ("compare", "", 5)])
+def test_a_second_scale_in_bar_stands_only_beside_mpa(store: Store, chosen: Choices, view: str, contrast: str, n_beside: int) -> None:
+    answer = with_scale(VIEWS[view].draw(store, replace(chosen, contrast=contrast)), "bar")
+    assert sum(bool(panel.beside) for panel in answer.panels) == n_beside
 
 
 def test_a_comparison_that_nobody_made_says_what_to_choose(store: Store, chosen: Choices) -> None:
