@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +23,9 @@ other."""
 
 RAIN = "#7C93A3"
 """Grey-blue, for rain and nothing else."""
+
+DAY_MS = 86_400_000
+"""A day on a time axis, milliseconds."""
 
 LARGE = 6
 """Marks of this size, px, are plants; an open one is drawn larger still, so that the open mark of its leaf does not fill it."""
@@ -62,6 +66,11 @@ def dress(plot: Any) -> None:
         grid.grid_line_color = INK
         grid.grid_line_alpha = 0.18
     plot.xgrid.grid_line_color = None
+
+
+def on_time(day: Any) -> float:
+    """A day as Bokeh's time axis counts: milliseconds since 1970."""
+    return float((dt.date(day.year, day.month, day.day) - dt.date(1970, 1, 1)).days * DAY_MS)
 
 
 def dress_axis(axis: Any) -> None:

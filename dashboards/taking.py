@@ -28,7 +28,6 @@ COLUMNS = (
     *("panel", "title", "place", "layer", "x", "y", "x_end", "y_end", "date", "shape", "size", "colour", "opacity", "is_bound", "says"),
 )
 HERE = Path(__file__).parent
-_DAY_MS = 86_400_000
 Row = dict[str, Any]
 
 
@@ -98,7 +97,7 @@ def _rain_rows(rain: Any, x_range: tuple[float, float]) -> Iterator[Row]:
         start = dt.date(month.month_start.year, month.month_start.month, month.month_start.day)
         end = dt.date(start.year + start.month // 12, start.month % 12 + 1, 1)
         says = f"{start:%B %Y}: {month.rain_mm:.0f} mm of rain"
-        ends = {"x": _ms(start), "x_end": _ms(end), "date": start.isoformat()}
+        ends = {"x": marks.on_time(start), "x_end": marks.on_time(end), "date": start.isoformat()}
         yield {"layer": "bar", **ends, "y": float(month.rain_mm), "colour": marks.RAIN, "says": says}
 
 
@@ -108,11 +107,7 @@ def _each(layer: Mapping[str, list[Any]]) -> Iterator[Row]:
 
 
 def _day(ms: float) -> str:
-    return (dt.date(1970, 1, 1) + dt.timedelta(days=ms // _DAY_MS)).isoformat()
-
-
-def _ms(day: dt.date) -> int:
-    return (day - dt.date(1970, 1, 1)).days * _DAY_MS
+    return (dt.date(1970, 1, 1) + dt.timedelta(days=ms // marks.DAY_MS)).isoformat()
 
 
 def csv_of(rows: list[Row]) -> bytes:

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 GROUP_HEIGHT, RAIN_HEIGHT = 200, 130
 _APART_DAYS = 16
 _GREY = "#85867F"
-_DAY_MS = 86_400_000
 RAIN_TITLE = "Rain of each month, mm"
 
 
@@ -38,9 +37,9 @@ def panels(seasons: pd.DataFrame, choices: Choices, dry: dict[str, float], decim
             name=group,
             title=sentence(GROUPS[group]),
             height=GROUP_HEIGHT,
-            x_range=(_ms(dt.date(span[0], 1, 1)), _ms(dt.date(span[-1] + 1, 1, 1))),
+            x_range=(marks.on_time(dt.date(span[0], 1, 1)), marks.on_time(dt.date(span[-1] + 1, 1, 1))),
             y_range=(low * 1.08, high),
-            x_ticks={_ms(dt.date(year, 7, 1)): marks.year_words(year, len(span)) for year in span},
+            x_ticks={marks.on_time(dt.date(year, 7, 1)): marks.year_words(year, len(span)) for year in span},
             y_ticks=marks.tick_words(marks.potential_ticks(driest)),
             is_on_time=True,
         )
@@ -50,7 +49,7 @@ def panels(seasons: pd.DataFrame, choices: Choices, dry: dict[str, float], decim
         for row in mine[mine["semester"] == choices.semester].itertuples():
             _add(panel, row, decimals, is_chosen=True)
         for row in mine[mine["semester"].isin(set(dry))].drop_duplicates("semester").itertuples():
-            panel.add("words", x=_ms(row.date), y=low * 1.03, text="dry")
+            panel.add("words", x=marks.on_time(row.date), y=low * 1.03, text="dry")
         drawn.append(panel)
     return drawn
 
@@ -62,7 +61,7 @@ def _add(panel: Panel, row: Any, decimals: int, *, is_chosen: bool) -> None:
     if is_missing(value):
         return
     apart = POSITIONS.index(row.topographic_position) - 1 if row.topographic_position in POSITIONS else 0
-    x = _ms(row.date) + apart * _APART_DAYS * _DAY_MS
+    x = marks.on_time(row.date) + apart * _APART_DAYS * marks.DAY_MS
     is_bound = not has_mean and not is_missing(row.median_is_bound) and bool(row.median_is_bound)
     colour = marks.POSITION_COLOURS.get(row.topographic_position, _GREY) if is_chosen else _GREY
     if has_mean and not is_missing(row.ci_low_mpa):
@@ -83,12 +82,7 @@ def _add(panel: Panel, row: Any, decimals: int, *, is_chosen: bool) -> None:
         says=says,
     )
     if is_bound:
-        marks.add_arrow(panel, x, value, colour, half=12 * _DAY_MS)
-
-
-def _ms(day: Any) -> float:
-    """A day as Bokeh's time axis counts: milliseconds since 1970."""
-    return float((dt.date(day.year, day.month, day.day) - dt.date(1970, 1, 1)).days * _DAY_MS)
+        marks.add_arrow(panel, x, value, colour, half=12 * marks.DAY_MS)
 
 
 def rain_strip(rain: pd.DataFrame, time_range: Any) -> Any:

@@ -25,3 +25,15 @@
         'digit_even_share', 'digit_reason_code', 'digit_reason',
     ]) }}
 {%- endmacro %}
+
+{#- The spread of leaves within plants as `spread`, and the share of observers as `observed`, of a group of readings. -#}
+{% macro spread_and_observers() -%}
+    within_plant_spread(
+        {{ listed('known_mpa', 'observation_id') }}, {{ listed('leaf_key', 'observation_id') }},
+        {{ listed('plant_key', 'observation_id') }}
+    ) as spread,
+    observer_variance(
+        {{ listed('known_mpa', 'observation_id') }}, {{ listed('plant_key', 'observation_id') }},
+        {{ listed('kind', 'observation_id') }}, {{ listed('observer', 'observation_id') }}
+    ) as observed
+{%- endmacro %}

@@ -38,14 +38,7 @@ gauged as (
 judged as (
     select
         {{ keys | join(', ') }},
-        within_plant_spread(
-            {{ listed('known_mpa', 'observation_id') }}, {{ listed('leaf_key', 'observation_id') }},
-            {{ listed('plant_key', 'observation_id') }}
-        ) as spread,
-        observer_variance(
-            {{ listed('known_mpa', 'observation_id') }}, {{ listed('plant_key', 'observation_id') }},
-            {{ listed('kind', 'observation_id') }}, {{ listed('observer', 'observation_id') }}
-        ) as observed,
+        {{ spread_and_observers() }},
         digit_preference(
             {{ listed('pressure_mpa', 'observation_id') }}, {{ listed('gauge_unit', 'observation_id') }},
             {{ listed('step', 'observation_id') }}, {{ listed('sampling_window', 'observation_id') }}

@@ -35,14 +35,7 @@ judged as (
             {{ listed('known_mpa', 'observation_id') }}, {{ listed('leaf_key', 'observation_id') }},
             {{ listed('plant_key', 'observation_id') }}, {{ listed('observer', 'observation_id') }}
         ) as agreement,
-        within_plant_spread(
-            {{ listed('known_mpa', 'observation_id') }}, {{ listed('leaf_key', 'observation_id') }},
-            {{ listed('plant_key', 'observation_id') }}
-        ) as spread,
-        observer_variance(
-            {{ listed('known_mpa', 'observation_id') }}, {{ listed('plant_key', 'observation_id') }},
-            {{ listed('kind', 'observation_id') }}, {{ listed('observer', 'observation_id') }}
-        ) as observed
+        {{ spread_and_observers() }}
     from usable_readings
     group by {{ keys | join(', ') }}
 )
