@@ -26,7 +26,7 @@
     ]) }}
 {%- endmacro %}
 
-{#- The spread of leaves within plants as `spread`, and the share of observers as `observed`, of a group of readings. -#}
+{#- The spread of leaves within plants as `spread`, and the share of observers as `observed`, by group. -#}
 {% macro spread_and_observers() -%}
     within_plant_spread(
         {{ listed('known_mpa', 'observation_id') }}, {{ listed('leaf_key', 'observation_id') }},
