@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 ColumnType = Literal["text", "number", "date", "time", "boolean"]
-REGISTERS = ("sites", "taxa", "chambers", "gauges", "semesters", "sections")
+REGISTERS = ("sites", "taxa", "chambers", "gauges", "semesters", "sections", "outcomes")
 
 
 @dataclass(frozen=True)
@@ -24,6 +24,7 @@ class Column:
     personal: bool = False
     discard: bool = False
     aliases: bool = False
+    several: bool = False  # of a register: a list, its parts separated by semicolons
     later: bool = False  # of a register: came after the first homes, whose files may lack it; it is blank there
     register: str | None = None
     allowed: tuple[str, ...] = ()
@@ -58,6 +59,7 @@ class Kind:
     name: str
     says: str
     columns: dict[str, Column]
+    later: bool = False  # a register that came after the first homes: without its file it is empty
 
     def required(self) -> list[str]:
         """Names of the columns that every row needs."""
@@ -66,12 +68,12 @@ class Kind:
 
 @cache
 def contract() -> dict[str, Kind]:
-    """All kinds by name: readings, weather and the registers."""
+    """All kinds by name: those of uploads (readings, weather, assessment, rubric) and the registers."""
     raw = tomllib.loads(Path(__file__).with_name("contract.toml").read_text("utf-8"))
     kinds = {}
     for kind, body in raw.items():
         columns = {name: _column(name, stated) for name, stated in body["columns"].items()}
-        kinds[kind] = Kind(kind, body["says"], columns)
+        kinds[kind] = Kind(kind, body["says"], columns, body.get("later", False))
     return kinds
 
 

@@ -59,7 +59,7 @@ class Home:
 
     @property
     def checked(self) -> Path:
-        """Folder of the checked Parquet files: readings, weather, problems."""
+        """Folder of the checked Parquet files: a folder for each kind of upload, and one for the problems."""
         return self.root / "checked"
 
     @property
@@ -165,7 +165,7 @@ def init_home(root: Path, *, code: str = "field-lab", name: str = "Field lab", t
 def _write_home(home: Home, settings: Settings) -> None:
     for folder in (home.registers, home.recipes, home.modelled, home.published):
         folder.mkdir(parents=True, exist_ok=True)
-    for kind in ("readings", "weather", "problems"):
+    for kind in ("readings", "weather", "assessment", "rubric", "problems"):
         (home.checked / kind).mkdir(parents=True, exist_ok=True)
     for folder in (home.key_file.parent, home.originals.parent, home.originals):
         folder.mkdir(mode=_PRIVATE, exist_ok=True)

@@ -41,6 +41,8 @@ def read_rows(path: Path, kind: Kind) -> tuple[list[RegisterRow] | None, list[Pr
     try:
         lines = iter(list(_records(path.read_text("utf-8-sig"))))
     except FileNotFoundError:
+        if kind.later:
+            return [], []
         return None, [problem("register_column_missing", place=lost)]
     except (UnicodeDecodeError, csv.Error):
         return None, [problem("register_value_invalid", place={"sheet": file, "column": "the file", "value": file}, allowed=_SAVE_AS)]
@@ -130,7 +132,7 @@ def _row(file: str, line: int, header: list[str], cells: list[str], kind: Kind) 
 
 def _value(text: str, column: Column) -> Any:
     """The cell as the contract's type; a ValueError says what is allowed."""
-    if column.aliases:
+    if column.aliases or column.several:
         return tuple(part.strip() for part in text.split(";") if part.strip())
     if not text:
         return None

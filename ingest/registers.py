@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from typing import Any
 
@@ -98,6 +98,24 @@ class Section:
     aliases: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Outcome:
+    """A learning outcome: the items or the rubric levels that are evidence of it, and the targets (percent, or a level)."""
+
+    outcome: str
+    statement: str
+    aliases: tuple[str, ...]
+    instrument: str | None
+    items: tuple[str, ...]
+    target_score_percent: float | None
+    levels: float | None
+    level_words: tuple[str, ...]
+    target_level: float | None
+    target_share_percent: float | None
+    from_semester: str | None
+    note: str | None
+
+
 _CLASSES: Mapping[str, type] = {
     "sites": Site,
     "taxa": Taxon,
@@ -105,6 +123,7 @@ _CLASSES: Mapping[str, type] = {
     "gauges": Gauge,
     "semesters": Semester,
     "sections": Section,
+    "outcomes": Outcome,
 }
 
 
@@ -118,11 +137,12 @@ class Registers:
     gauges: dict[str, Gauge]
     semesters: dict[str, Semester]
     sections: dict[tuple[str, str], Section]
+    outcomes: dict[str, Outcome] = field(default_factory=dict)
 
     def rows(self, name: str) -> list[dict[str, Any]]:
         """One register as plain rows with the contract's columns; lists are joined by '; ', dates are dates."""
         entries = getattr(self, name).values()
-        return [{field.name: _joined(getattr(entry, field.name)) for field in fields(entry)} for entry in entries]
+        return [{one.name: _joined(getattr(entry, one.name)) for one in fields(entry)} for entry in entries]
 
     def names(self, name: str, semester: str | None = None) -> Mapping[str, str]:
         """Every folded spelling of one register's codes, names and aliases, to its code; for sections, of one semester."""
@@ -133,8 +153,11 @@ class Registers:
         return next((row.semester for row in self.semesters.values() if row.start_date <= day <= row.end_date), None)
 
     def words(self) -> frozenset[str]:
-        """Every folded word of a code, name or alias: words that a remark may hold."""
-        scopes = [spellings for register in self._spellings.values() for spellings in register.values()]
+        """Every folded word of a code, name or alias: words that a remark may hold.
+
+        Not those of the outcomes: "will" and "mark" of a statement would let two students through.
+        """
+        scopes = [spellings for name, register in self._spellings.items() if name != "outcomes" for spellings in register.values()]
         return frozenset(word for spellings in scopes for spelling in spellings for word in spelling.split())
 
     @cached_property

@@ -74,5 +74,5 @@ class Spellings:
     @cached_property
     def _names(self) -> list[str]:
         scopes = {semester for semester, _ in self._registers.sections}
-        kept = {name for register in REGISTERS if register != "sections" for name in self._registers.names(register)}
+        kept = {name for register in REGISTERS if register not in ("sections", "outcomes") for name in self._registers.names(register)}
         return sorted(kept.union(*(self._registers.names("sections", scope) for scope in scopes)))

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from ingest.checked_files import PROBLEM_COLUMNS, WEATHER_COLUMNS
 from ingest.contract import contract
+from ingest.learning_rows import ASSESSMENT_COLUMNS, RUBRIC_COLUMNS
 from ingest.rows import READING_COLUMNS
 
 Schema = Mapping[str, str]
@@ -13,6 +14,8 @@ Schema = Mapping[str, str]
 _OF_UPLOAD: Schema = {"program": "VARCHAR", "upload_id": "VARCHAR"}
 READINGS: Schema = {**_OF_UPLOAD, **READING_COLUMNS}
 WEATHER: Schema = {**_OF_UPLOAD, **WEATHER_COLUMNS}
+ASSESSMENT: Schema = {**_OF_UPLOAD, **ASSESSMENT_COLUMNS}
+RUBRIC: Schema = {**_OF_UPLOAD, **RUBRIC_COLUMNS}
 PROBLEMS: Schema = {**_OF_UPLOAD, **PROBLEM_COLUMNS}
 
 UPLOADS: Schema = {
@@ -39,7 +42,13 @@ UPLOADS: Schema = {
 
 SETTINGS: Schema = {"program": "VARCHAR", "effective_rain_mm": "DOUBLE", "antecedent_k": "DOUBLE"}
 
-CHECKED: Mapping[str, Schema] = {"readings": READINGS, "weather": WEATHER, "problems": PROBLEMS}
+CHECKED: Mapping[str, Schema] = {
+    "readings": READINGS,
+    "weather": WEATHER,
+    "assessment": ASSESSMENT,
+    "rubric": RUBRIC,
+    "problems": PROBLEMS,
+}
 _OF_CONTRACT = {"text": "VARCHAR", "number": "DOUBLE", "date": "DATE", "time": "VARCHAR", "boolean": "BOOLEAN"}
 
 

@@ -75,6 +75,25 @@ def test_a_register_from_before_a_column_came_reads_with_the_column_blank(home: 
     assert (sites["draw"].soil_texture, sites["draw"].available_water_mm_per_m) == (None, 125.0)
 
 
+def test_a_home_from_before_the_outcomes_came_has_none(home: Home) -> None:
+    (home.registers / "outcomes.csv").unlink()
+    assert read_registers(home).outcomes == {}
+
+
+def test_outcomes_read_with_their_items_and_levels_as_lists(home: Home) -> None:
+    text = (
+        "outcome,statement,aliases,instrument,items,target_score_percent,"
+        "levels,level_words,target_level,target_share_percent,from_semester,note\n"
+    )
+    row = "wp_reading,Reads a pressure chamber,,chamber_quiz,Q1; Q2 ;Q5,70,4,Beginning;Good,3,75,2024-fall,\n"
+    (home.registers / "outcomes.csv").write_text(text + row, "utf-8")
+    (found,) = read_registers(home).outcomes.values()
+    assert (found.items, found.level_words, found.aliases) == (("Q1", "Q2", "Q5"), ("Beginning", "Good"), ())
+    assert (found.target_score_percent, found.levels, found.from_semester) == (70.0, 4.0, "2024-fall")
+    # "will" of a statement is no word of the lab: a remark may name a student so.
+    assert not {"reads", "beginning"} & read_registers(home).words()
+
+
 def test_a_texture_that_no_table_has_is_refused(home: Home) -> None:
     text = (
         TABLES["sites"]
