@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from ingest.aliases import remember
@@ -13,7 +15,7 @@ from ingest.checked_files import WEATHER_COLUMNS, checked_path, write_checked, w
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import ReceivedDamaged, ReplacementUnclear, UploadUnknown
 from ingest.home import Home
-from ingest.received import Event, Received
+from ingest.received import Event, Events, Received
 from ingest.recipes import save_recipe
 from ingest.rows import READING_COLUMNS
 from ingest.uploads import Upload
@@ -42,30 +44,51 @@ def accept(home: Home, checked: Checked, disposal: Disposal | None = None) -> bo
     if checked.receipt.is_refused:
         raise ValueError(f"{checked.receipt.file} is refused and cannot be accepted")
     receipt, received = checked.receipt, Received(home)
-    receipt.upload_id = upload_id = f"u{receipt.fingerprint[:10]}"
-    uploads = {upload.upload_id: upload for upload in received.uploads()}
-    known = uploads.get(upload_id)
-    if known and known.status == "active":
+    events = _decided(home, checked, disposal or Disposal(), received)
+    if not events:
         receipt.verdict = "known already"
         remember(home, receipt.aliases)
         return False
-    replaced = _replaced(home, checked, list(uploads.values()), disposal or Disposal(), received)
-    sha256 = received.keep_original(checked.data)
-    program = home.settings().program_code
+    received.keep_original(checked.data)
     # A file that comes back is read by the registers of today, not by those of the day on which it was withdrawn.
-    _write(home, checked, program, upload_id)
-    facts = _facts(checked, program, sha256)
-    first: list[tuple[Event, str, Any]] = [("accepted", upload_id, facts)]
-    if known:
-        first = [("restored", upload_id, {})]
-        first += [("rechecked", upload_id, facts)] if _differs(facts, known) else []
-    received.record_all([*first, *(("replaced", upload.upload_id, {"by": upload_id}) for upload in replaced)])
+    _write(home.checked, checked, home.settings().program_code, events[0][1])
+    received.record_all(events)
     if receipt.kind == "readings":
         save_recipe(home.recipes, checked.recipe)
         receipt.recipe = f"recipes/{(checked.recipe.path.name if checked.recipe.path else checked.recipe.shape + '.toml')}"
     remember(home, receipt.aliases)
     receipt.verdict = "loaded"
     return True
+
+
+def foresee(home: Home, checked: Checked, disposal: Disposal, folder: Path) -> Events:
+    """What accepting the file would record, with its checked rows laid into `folder`; the home stays as it is.
+
+    Returns:
+        The events in order; none where the file is known already.
+
+    Raises:
+        ReplacementUnclear, UploadUnknown: as `accept` says.
+    """
+    events = _decided(home, checked, disposal, Received(home))
+    if events:
+        _write(folder, checked, home.settings().program_code, events[0][1])
+    return events
+
+
+def _decided(home: Home, checked: Checked, disposal: Disposal, received: Received) -> Events:
+    """The events of an acceptance, the new upload's first; none where it is in use already."""
+    receipt = checked.receipt
+    receipt.upload_id = upload_id = f"u{receipt.fingerprint[:10]}"
+    uploads = {upload.upload_id: upload for upload in received.uploads()}
+    known = uploads.get(upload_id)
+    if known and known.status == "active":
+        return []
+    replaced = _replaced(home, checked, list(uploads.values()), disposal, received)
+    facts = _facts(checked, home.settings().program_code, hashlib.sha256(checked.data).hexdigest())
+    events: list[tuple[Event, str, Any]] = [("restored", upload_id, {}) if known else ("accepted", upload_id, facts)]
+    events += [("rechecked", upload_id, facts)] if known and _differs(facts, known) else []
+    return [*events, *(("replaced", upload.upload_id, {"by": upload_id}) for upload in replaced)]
 
 
 def withdraw(home: Home, prefix: str) -> Upload:
@@ -115,7 +138,7 @@ def recheck(home: Home) -> list[str]:
             raise ReceivedDamaged(
                 f"Upload {upload.upload_id} ({upload.file_name}) can no longer be understood: {first.message} {first.suggestion}."
             )
-        _write(home, checked, upload.program, upload.upload_id)
+        _write(home.checked, checked, upload.program, upload.upload_id)
         now = _facts(checked, upload.program, upload.sha256)
         if _differs(now, upload):
             received.record("rechecked", upload.upload_id, now)
@@ -178,10 +201,10 @@ def _share_days(upload: Upload, checked: Checked) -> bool:
     return upload.date_first.isoformat() <= last and first <= upload.date_last.isoformat()
 
 
-def _write(home: Home, checked: Checked, program: str, upload_id: str) -> None:
+def _write(folder: Path, checked: Checked, program: str, upload_id: str) -> None:
     kind = checked.receipt.kind
-    write_problems(home, checked.receipt.problems, program=program, upload_id=upload_id)
-    write_checked(checked_path(home, kind, upload_id), checked.columns, TYPES[kind], program=program, upload_id=upload_id)
+    write_problems(folder, checked.receipt.problems, program=program, upload_id=upload_id)
+    write_checked(checked_path(folder, kind, upload_id), checked.columns, TYPES[kind], program=program, upload_id=upload_id)
 
 
 def _facts(checked: Checked, program: str, sha256: str) -> dict[str, Any]:

@@ -26,7 +26,7 @@ def changes(home: Home, checked: Checked, upload: Upload) -> list[dict[str, Any]
     Leaves are told apart by what names them; rows that nothing tells apart are compared in their order. A row whose name was
     corrected is known by its place in the file. Only rows in use count.
     """
-    path = str(checked_path(home, upload.kind, upload.upload_id))
+    path = str(checked_path(home.checked, upload.kind, upload.upload_id))
     if upload.kind == "weather":
         return list(_days_changed(_loaded(path, (*_DAY, "value_as_written")), _kept(checked, (*_DAY, "value_as_written"))))
     columns = (*_WHERE, *_NAMES, *_VALUES)

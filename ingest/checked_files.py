@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from ingest.home import Home
 from ingest.problems import Problem
 
 WEATHER_COLUMNS = {
@@ -46,9 +45,9 @@ PROBLEM_COLUMNS = {
 }
 
 
-def checked_path(home: Home, kind: str, upload_id: str) -> Path:
-    """Where the checked rows (kind readings or weather) or the problems of an upload stand."""
-    return home.checked / kind / f"{upload_id}.parquet"
+def checked_path(folder: Path, kind: str, upload_id: str) -> Path:
+    """Where the checked rows (kind readings or weather) or the problems of an upload stand below a folder, such as the home's `checked`."""
+    return folder / kind / f"{upload_id}.parquet"
 
 
 def write_checked(path: Path, columns: Mapping[str, Sequence[Any]], types: Mapping[str, str], *, program: str, upload_id: str) -> None:
@@ -78,10 +77,10 @@ def write_checked(path: Path, columns: Mapping[str, Sequence[Any]], types: Mappi
     aside.replace(path)
 
 
-def write_problems(home: Home, problems: Sequence[Problem], *, program: str, upload_id: str) -> None:
+def write_problems(folder: Path, problems: Sequence[Problem], *, program: str, upload_id: str) -> None:
     """Write the problems of an upload as Parquet."""
     columns = {name: [getattr(found, name) for found in problems] for name in PROBLEM_COLUMNS}
-    write_checked(checked_path(home, "problems", upload_id), columns, PROBLEM_COLUMNS, program=program, upload_id=upload_id)
+    write_checked(checked_path(folder, "problems", upload_id), columns, PROBLEM_COLUMNS, program=program, upload_id=upload_id)
 
 
 def _as_text(value: Any) -> str | None:

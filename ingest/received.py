@@ -25,6 +25,8 @@ from ingest.home import Home
 from ingest.uploads import LedgerEvent, Upload, check_facts, fold_events
 
 Event = Literal["accepted", "rechecked", "replaced", "withdrawn", "restored"]
+Events = Sequence[tuple[Event, str, Mapping[str, Any]]]
+"""Events to be recorded: what happened, to which upload, and its facts."""
 
 _SCHEMA = """
 CREATE TABLE IF NOT EXISTS events (
@@ -86,7 +88,7 @@ class Received:
         """Append one event; see `record_all`."""
         self.record_all([(event, upload, facts or {})])
 
-    def record_all(self, events: Sequence[tuple[Event, str, Mapping[str, Any]]]) -> None:
+    def record_all(self, events: Events) -> None:
         """Append events that belong together, all or none, flushed to disk before this returns.
 
         Args:
@@ -101,17 +103,9 @@ class Received:
         """
         with self._ledger() as ledger:
             ledger.execute("BEGIN IMMEDIATE")
-            before = _read(ledger, self.home.ledger)
-            for event, upload, facts in events:
-                if event not in get_args(Event):
-                    raise ValueError(f"{event} is no event of the ledger")
-                text = json.dumps(dict(facts), ensure_ascii=False, sort_keys=True, default=_iso)
-                check_facts(event, upload, json.loads(text), fold_events(before))
-                at = dt.datetime.now(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-                row = (len(before) + 1, at, _account(), event, upload, text)
-                chain = _chain(before[-1].chain if before else "", row)
-                ledger.execute("INSERT INTO events VALUES (?, ?, ?, ?, ?, ?, ?)", (*row, chain))
-                before.append(LedgerEvent(*row[:5], json.loads(text), chain))
+            for made in _following(_read(ledger, self.home.ledger), events):
+                row = (made.sequence, made.at, made.by, made.event, made.upload, _text(made.facts), made.chain)
+                ledger.execute("INSERT INTO events VALUES (?, ?, ?, ?, ?, ?, ?)", row)
             ledger.execute("COMMIT")
 
     def events(self) -> list[LedgerEvent]:
@@ -125,13 +119,14 @@ class Received:
         with self._ledger() as ledger:
             return _read(ledger, self.home.ledger)
 
-    def uploads(self) -> list[Upload]:
-        """Every upload as it stands now, in the order of acceptance.
+    def uploads(self, ahead: Events = ()) -> list[Upload]:
+        """Every upload as it stands now, in the order of acceptance; or as it would stand if the events `ahead` were recorded.
 
         Raises:
             ReceivedDamaged: the ledger is missing or is not what was written.
         """
-        return list(fold_events(self.events()).values())
+        events = self.events()
+        return list(fold_events([*events, *_following(events, ahead)]).values())
 
     def find(self, prefix: str) -> Upload:
         """The one upload whose id is, or begins with, `prefix`.
@@ -190,6 +185,28 @@ def _read(ledger: sqlite3.Connection, path: Path) -> list[LedgerEvent]:
         sequence, at, by, event, upload, facts, chain = row
         events.append(LedgerEvent(sequence, at, by, event, upload, json.loads(facts), chain))
     return events
+
+
+def _following(before: Sequence[LedgerEvent], events: Events) -> list[LedgerEvent]:
+    """The events as the ledger would hold them after those before.
+
+    Raises:
+        UploadUnknown, ValueError: as `record_all` says.
+    """
+    made: list[LedgerEvent] = []
+    at, account = dt.datetime.now(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ"), _account()
+    for event, upload, facts in events:
+        if event not in get_args(Event):
+            raise ValueError(f"{event} is no event of the ledger")
+        ledger, text = [*before, *made], _text(facts)
+        check_facts(event, upload, json.loads(text), fold_events(ledger))
+        row = (len(ledger) + 1, at, account, event, upload, text)
+        made.append(LedgerEvent(*row[:5], json.loads(text), _chain(ledger[-1].chain if ledger else "", row)))
+    return made
+
+
+def _text(facts: Mapping[str, Any]) -> str:
+    return json.dumps(dict(facts), ensure_ascii=False, sort_keys=True, default=_iso)
 
 
 def _chain(before: str, row: tuple[Any, ...]) -> str:

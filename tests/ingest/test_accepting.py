@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import duckdb
 import pytest
 
-from ingest.accepting import Disposal, accept, recheck, withdraw
+from ingest.accepting import Disposal, accept, foresee, recheck, withdraw
 from ingest.checked_files import checked_path
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import ReplacementUnclear, UploadUnknown
@@ -36,7 +38,7 @@ def uploads(home: Home) -> list[tuple[str | None, str]]:
 
 def stored(home: Home, upload_id: str | None, kind: str = "readings") -> list[tuple[Any, ...]]:
     with duckdb.connect() as connection:
-        path = str(checked_path(home, kind, str(upload_id)))
+        path = str(checked_path(home.checked, kind, str(upload_id)))
         return connection.execute("SELECT * FROM read_parquet(?) ORDER BY ALL", [path]).fetchall()
 
 
@@ -258,3 +260,18 @@ def test_rows_that_nothing_tells_apart_are_compared_in_their_order(home: Home) -
     assert [(change["place"], change["before"], change["after"]) for change in second.receipt.changes] == [
         ("I3 (2024-09-17, ridge, ange)", "19", "19.1")
     ]
+
+
+def test_what_accepting_would_record_is_foreseen_and_the_home_stays_as_it_is(home: Home, tmp_path: Path) -> None:
+    first = str(load(home, SECTION_A).receipt.upload_id)
+    before = tree_hash(home.root)
+    checked, disposal, aside = check(home, CORRECTED, "class.csv"), Disposal((first,)), tmp_path / "aside"
+    events = foresee(home, checked, disposal, aside)
+    would_be = Received(home).uploads(ahead=events)
+    assert tree_hash(home.root) == before
+    accept(home, checked, disposal)
+    assert [(replace(upload, received_at="")) for upload in Received(home).uploads()] == [replace(u, received_at="") for u in would_be]
+    for kind in ("readings", "problems"):
+        path = checked_path(aside, kind, str(checked.receipt.upload_id))
+        assert path.read_bytes() == checked_path(home.checked, kind, str(checked.receipt.upload_id)).read_bytes()
+    assert foresee(home, checked, disposal, tmp_path / "again") == []

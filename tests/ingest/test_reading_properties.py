@@ -114,7 +114,7 @@ def test_no_person_of_a_file_passes_into_what_is_kept_or_answered(
         accept(home, checked, _adding())
         for kind in ("readings", "problems"):
             with duckdb.connect() as connection:
-                path = str(checked_path(home, kind, str(checked.receipt.upload_id)))
+                path = str(checked_path(home.checked, kind, str(checked.receipt.upload_id)))
                 texts.append(repr(connection.execute("SELECT * FROM read_parquet(?)", [path]).fetchall()))
         texts.extend(path.read_text("utf-8") for path in home.recipes.glob("*.toml"))
     for text in texts:
