@@ -119,14 +119,20 @@ class Received:
         with self._ledger() as ledger:
             return _read(ledger, self.home.ledger)
 
-    def uploads(self, ahead: Events = ()) -> list[Upload]:
+    def uploads(self, ahead: Events = (), since: int | None = None) -> list[Upload]:
         """Every upload as it stands now, in the order of acceptance; or as it would stand if the events `ahead` were recorded.
+
+        Args:
+            ahead: events that are not recorded.
+            since: how many events the ledger must hold for these to follow; where it holds others, they are left out.
 
         Raises:
             ReceivedDamaged: the ledger is missing or is not what was written.
         """
         events = self.events()
-        return list(fold_events([*events, *_following(events, ahead)]).values())
+        if since in (None, len(events)):
+            events += _following(events, ahead)
+        return list(fold_events(events).values())
 
     def find(self, prefix: str) -> Upload:
         """The one upload whose id is, or begins with, `prefix`.

@@ -12,13 +12,15 @@ __all__ = ["BuildReport", "Spare", "build"]
 
 @dataclass(frozen=True)
 class BuildReport:
-    """A finished build: its id, the seconds from go to published, the rows of each table of the instructor's file, and how many
-    statistics were `computed`, in how many `seconds`, and how many `remembered` from the build before."""
+    """A finished build: its id, the seconds from go to published, the rows of each table of the instructor's file, how many
+    statistics were `computed`, in how many `seconds`, and how many `remembered` from the build before, and whether its tables were
+    made ahead."""
 
     build_id: str
     seconds: float
     tables: dict[str, int]
     statistics: dict[str, float]
+    was_foreseen: bool
 
 
 def build(home: Home, spare: Spare | None = None) -> BuildReport:
@@ -36,4 +38,4 @@ def build(home: Home, spare: Spare | None = None) -> BuildReport:
     """
     with spare or Spare(home) as process:
         report = process.go()
-    return BuildReport(report["build_id"], report["seconds"], report["tables"], report["statistics"])
+    return BuildReport(report["build_id"], report["seconds"], report["tables"], report["statistics"], report["was_foreseen"])

@@ -89,6 +89,7 @@ class Models:
             database: path of the new file, named `DATABASE`.
             selection: further arguments that choose nodes, for tests.
         """
+        self.statistics = Remembered(self.workplace / STATISTICS)
         return self._invoke("build", self.statistics, inputs, database, "--exclude-resource-type", "unit_test", *selection)
 
     def test_units(self, inputs: Path, database: Path) -> list[Failure]:

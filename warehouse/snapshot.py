@@ -6,21 +6,32 @@ import os
 import shutil
 from pathlib import Path
 
+from ingest.checked_files import checked_path
 from ingest.contract import REGISTERS
 from ingest.errors import BuildFailed
 from ingest.home import Home
 from ingest.received import Received
 from ingest.registers import read_registers
+from ingest.uploads import Upload
+from warehouse.foreseen import NOTHING, UPLOADS_FILE, Foreseen
 from warehouse.inputs import CHECKED, SETTINGS, UPLOADS, register_schema
 from warehouse.parquet import write_parquet
 
 
-def take_snapshot(home: Home, folder: Path) -> None:
+def take_snapshot(home: Home, folder: Path, foreseen: Foreseen = NOTHING) -> list[Upload]:
     """Lay the inputs of one build into an empty folder.
 
     uploads, settings and each register become one Parquet file. The checked files of the uploads in use are linked (copied
     where the disk cannot link), so that the build sees these and no others even if the home changes meanwhile; beside them
     lies an empty file with the same columns, so that a home without a single upload builds as well.
+
+    Args:
+        home: the home.
+        folder: where the inputs are laid.
+        foreseen: what is taken for recorded already.
+
+    Returns:
+        The uploads as they stand, or would stand.
 
     Raises:
         BuildFailed: the checked file of an upload in use is missing.
@@ -30,14 +41,14 @@ def take_snapshot(home: Home, folder: Path) -> None:
 
     settings = home.settings()
     registers = read_registers(home)
-    uploads = Received(home).uploads()
+    uploads = Received(home).uploads(foreseen.events, foreseen.since)
     of_settings = {
         "program": settings.program_code,
         "effective_rain_mm": settings.effective_rain_mm,
         "antecedent_k": settings.antecedent_k,
     }
     with duckdb.connect() as memory:
-        write_parquet(folder / "uploads.parquet", UPLOADS, [upload.snapshot() for upload in uploads], memory)
+        write_parquet(folder / UPLOADS_FILE, UPLOADS, [upload.snapshot() for upload in uploads], memory)
         write_parquet(folder / "settings.parquet", SETTINGS, [of_settings], memory)
         for name in REGISTERS:
             write_parquet(folder / f"{name}.parquet", register_schema(name), registers.rows(name), memory)
@@ -45,8 +56,11 @@ def take_snapshot(home: Home, folder: Path) -> None:
             write_parquet(folder / kind / "none.parquet", schema, [], memory)
     for upload in uploads:
         if upload.status == "active":
-            _link(home.checked / upload.kind / f"{upload.upload_id}.parquet", folder / upload.kind, upload.upload_id)
-            _link(home.checked / "problems" / f"{upload.upload_id}.parquet", folder / "problems", upload.upload_id)
+            for kind in (upload.kind, "problems"):
+                source = checked_path(home.checked, kind, upload.upload_id)
+                ahead = checked_path(foreseen.checked, kind, upload.upload_id) if foreseen.checked else source
+                _link(ahead if ahead.is_file() else source, folder / kind, upload.upload_id)
+    return uploads
 
 
 def _link(source: Path, folder: Path, upload_id: str) -> None:

@@ -1,7 +1,8 @@
 """The child process of a build: it warms up, waits for a go, makes one build and ends.
 
 Loading dbt and parsing the project take longer than the build. A command that will build starts a `Spare` early, so that
-the warming up passes while the file is still being checked. Parent and child speak one line of JSON each way.
+the warming up passes while the file is still being checked. A dashboard lets it model ahead, too, what accepting a file would
+bring, while the receipt is read. Parent and child speak lines of JSON.
 """
 
 from __future__ import annotations
@@ -9,23 +10,30 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import shutil
 import subprocess
 import sys
 from dataclasses import asdict
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Self
 
 from ingest.errors import BuildFailed, TautleafError
 from ingest.home import Home
 from ingest.problems import Problem
+from warehouse.foreseen import lay_aside, taken_up
 
 if TYPE_CHECKING:
     from types import TracebackType
+
+    from ingest.accepting import Disposal
+    from ingest.checking import Checked
 
 # The statistics' matrices are small: threads of linear algebra only wait for each other (a hundred mixed models took ten times as long).
 _SETTINGS = {"DBT_SEND_ANONYMOUS_USAGE_STATS": "false", "DO_NOT_TRACK": "1", "OPENBLAS_NUM_THREADS": "1"}
 
 WORKPLACE = ".workplace"
+_AHEAD = "ahead"
 _GO = "go"
 _WARM = "warm"
 
@@ -42,6 +50,8 @@ class Spare:
         self.home = home
         workplace = home.modelled / WORKPLACE
         workplace.mkdir(parents=True, exist_ok=True)
+        _clear_left(workplace)
+        self._aside = TemporaryDirectory(dir=workplace, prefix=f"{_AHEAD}-{os.getpid()}-")
         self._log = workplace / "worker.log"
         root = str(Path(__file__).parents[1])
         paths = os.pathsep.join(filter(None, [root, os.environ.get("PYTHONPATH", "")]))
@@ -57,14 +67,35 @@ class Spare:
 
     def wait_until_warm(self) -> None:
         """Wait until the process has loaded and rehearsed everything, as a dashboard that keeps one ready has long done."""
-        if self._process.stdout is not None:
-            self._process.stdout.readline()
+        self._wait_for(_WARM)
+
+    def wait_until_foreseen(self) -> None:
+        """Wait until the tables that were begun with `foresee` are made, so that `go` has but to publish them."""
+        self._wait_for(_AHEAD)
+
+    def _wait_for(self, word: str) -> None:
+        said = b""
+        while self._process.stdout is not None and said.strip() != word.encode():
+            said = self._process.stdout.readline()
+            if not said:  # it died; `go` will tell
+                return
+
+    def foresee(self, checked: Checked, disposal: Disposal) -> None:
+        """Begin to model, once, what accepting this file would bring; `go` publishes that if it comes so, and else builds afresh.
+
+        Raises:
+            ReplacementUnclear, UploadUnknown: as `ingest.accepting.accept` says.
+        """
+        if lay_aside(self.home, checked, disposal, Path(self._aside.name)) and self._process.stdin is not None:
+            with contextlib.suppress(BrokenPipeError):
+                self._process.stdin.write(f"{json.dumps([_AHEAD, self._aside.name])}\n".encode())
+                self._process.stdin.flush()
 
     def go(self) -> dict[str, Any]:
         """Make the build and wait for its report."""
         line = b""
         with contextlib.suppress(BrokenPipeError):  # it died before: its log tells why
-            line, _ = self._process.communicate(f"{_GO}\n".encode())
+            line, _ = self._process.communicate(f"{json.dumps([_GO])}\n".encode())
         try:
             report: dict[str, Any] = json.loads(line.splitlines()[-1])
         except (ValueError, IndexError) as error:
@@ -83,13 +114,26 @@ class Spare:
         """End the process if it was not used."""
         if self._process.poll() is None:
             self._process.terminate()
-        self._process.communicate()
+        with contextlib.suppress(BrokenPipeError):
+            self._process.communicate()
+        self._aside.cleanup()
 
     def __enter__(self) -> Self:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
         self.close()
+
+
+def _clear_left(workplace: Path) -> None:
+    """Remove what a killed process had modelled ahead and could not clear away."""
+    for left in workplace.glob(f"{_AHEAD}-*"):
+        try:
+            os.kill(int(left.name.split("-")[1]), 0)
+        except ProcessLookupError:
+            shutil.rmtree(left, ignore_errors=True)
+        except PermissionError:  # alive, and another user's
+            continue
 
 
 def _error(report: dict[str, Any]) -> TautleafError:
@@ -103,21 +147,35 @@ def main(root: Path) -> None:
     answer = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)  # whatever libraries print must not mix with the answer
     home = Home(root)
-    from warehouse.making import make_build
+    from warehouse.making import make_build, model
     from warehouse.modelling import Models
 
     models = Models(home.modelled / WORKPLACE)
     models.rehearse()
     answer.write(f"{_WARM}\n")
     answer.flush()
-    if sys.stdin.readline().strip() != _GO:
+    ahead = None
+    word, *told = _heard()
+    if word == _AHEAD:
+        with contextlib.suppress(TautleafError):  # the build will meet it again, and say so
+            ahead = model(home, models, Path(told[0]), taken_up(Path(told[0])))
+        answer.write(f"{_AHEAD}\n")
+        answer.flush()
+        word, *_ = _heard()
+    if word != _GO:
         return
     try:
-        report = make_build(home, models)
+        report = make_build(home, models, ahead)
     except TautleafError as error:
         report = {"error": error.code, "message": str(error), "problems": [asdict(found) for found in error.problems]}
     answer.write(json.dumps(report) + "\n")
     answer.close()
+
+
+def _heard() -> list[str]:
+    """What the parent says next; an empty word where it is gone."""
+    words: list[str] = json.loads(sys.stdin.readline() or '[""]')
+    return words
 
 
 if __name__ == "__main__":
