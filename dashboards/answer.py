@@ -50,7 +50,7 @@ class Answer:
     """One view, drawn. Texts are plain, not HTML: they are escaped where they become a page.
 
     `chart` is a Bokeh figure of its own, where what is drawn is the reader's free choice; the fixed views have panels. `asked` is
-    what a reader's own question found.
+    what a reader's own question found. `panel_width` is the least width of a panel beside another, px, where the view's own is not it.
     """
 
     title: str
@@ -64,6 +64,7 @@ class Answer:
     source: str = ""
     tables: Sequence[Table] = field(default_factory=tuple)
     asked: pd.DataFrame | None = None
+    panel_width: int | None = None
 
     @property
     def is_empty(self) -> bool:

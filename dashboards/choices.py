@@ -47,6 +47,7 @@ class Choices:
     table: str = ""
     drawn: str = ""
     sql: str = ""
+    question: str = ""
 
     @property
     def groups(self) -> tuple[str, ...]:

@@ -73,8 +73,7 @@ def _means_sentence(means: pd.DataFrame, choices: Choices, decimals: int) -> str
 def like_with_like(plants: pd.DataFrame, means: pd.DataFrame, contrasts: pd.DataFrame, choices: Choices) -> list[str]:
     """What here may be compared and what may not, from the data at hand."""
     caveats = [_NEVER_ACROSS] if means["functional_group"].nunique() > 1 else []
-    caveats += _different_kinds(plants)
-    caveats += _pooled(plants)
+    caveats += unlike(plants)
     small = means[means["n_plants"] < FEW_PLANTS]
     if not small.empty:
         named = listed(f"{row.topographic_position} {GROUPS[row.functional_group]} ({row.n_plants})" for row in small.itertuples())
@@ -96,6 +95,11 @@ def like_with_like(plants: pd.DataFrame, means: pd.DataFrame, contrasts: pd.Data
     return caveats
 
 
+def unlike(plants: pd.DataFrame) -> list[str]:
+    """In what the columns of a figure differ beside the group and position that they are named by."""
+    return [*_different_kinds(plants), *_pooled(plants)]
+
+
 def _pooled(plants: pd.DataFrame) -> list[str]:
     """A sentence where days or sites stand together in one column."""
     told = []
@@ -113,13 +117,19 @@ def _different_kinds(plants: pd.DataFrame) -> list[str]:
     """Sentences on groups whose kinds of plant differ between positions: the comparison is then of kinds, too."""
     advice: dict[str, list[str]] = {}
     for group in GROUPS:
-        mine = plants[plants["functional_group"] == group]
-        kinds = [set(names) for _, names in mine.groupby("topographic_position")["scientific_name"]]
+        kinds = list(kinds_at_positions(plants, group).values())
         shared = set.intersection(*kinds) if kinds else set()
         if len(kinds) > 1 and shared != set.union(*kinds):
             better = f"; for a fairer look choose {listed(sorted(shared), 'or')}" if shared else "; no kind was read at all of them"
             advice.setdefault(better, []).append(group)
     return [f"The {groups_words(groups)} are not the same kinds at every position{better}." for better, groups in advice.items()]
+
+
+def kinds_at_positions(plants: pd.DataFrame, group: str) -> dict[str, set[str]]:
+    """The kinds of plant of a group at each position where it was read, from high to low ground."""
+    mine = plants[plants["functional_group"] == group]
+    found = {position: set(mine.loc[mine["topographic_position"] == position, "scientific_name"]) for position in POSITIONS}
+    return {position: kinds for position, kinds in found.items() if kinds}
 
 
 def counts(plants: pd.DataFrame, leaves: pd.DataFrame) -> str:

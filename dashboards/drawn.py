@@ -21,9 +21,8 @@ class Drawn:
         import panel as pn
         from bokeh.models import Range1d
 
-        least = f"{panel_width}px" if panel_width else "100%"
-        grid = f":host {{ display: grid !important; grid-template-columns: repeat(auto-fit, minmax({least}, 1fr)); gap: 8px 0; }}"
-        self.row: Any = pn.Row(sizing_mode="stretch_width", margin=0, stylesheets=[grid])
+        self.row: Any = pn.Row(sizing_mode="stretch_width", margin=0, stylesheets=[_grid(panel_width)])
+        self._width = panel_width
         self._is_stacked = panel_width is None
         self._time_range = Range1d()
         self._kept: dict[str, tuple[Any, Any]] = {}
@@ -53,8 +52,17 @@ class Drawn:
         if answer.rain is not None and shown and self._rain is not None:
             self._rain[1].object.min_border_right = end
             shown.append(self._rain[1])
+        grid = _grid(answer.panel_width or self._width)
+        if self.row.stylesheets != [grid]:
+            self.row.stylesheets = [grid]
         if list(self.row.objects) != shown:
             self.row.objects = shown
+
+
+def _grid(panel_width: int | None) -> str:
+    """As many panels beside each other as have this width, px; each under the other without one, and where the page is narrower."""
+    least = f"min({panel_width}px, 100%)" if panel_width else "100%"
+    return f":host {{ display: grid !important; grid-template-columns: repeat(auto-fit, minmax({least}, 1fr)); gap: 8px 0; }}"
 
 
 def _pane(plot: Any) -> Any:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from dashboards.ask_view import DRAWINGS
 from dashboards.choices import GROUP_CHOICE_WORDS, GROUP_CHOICES, Choices
 from dashboards.compare_view import CONTRASTS
+from dashboards.discussion import QUESTION_WORDS
 from dashboards.rain_view import AGAINST
 from dashboards.second_scale import SCALES
 from dashboards.words import WINDOWS, count, listed, semester_order, semester_words
@@ -35,6 +36,7 @@ def settled(choices: Choices, holdings: pd.DataFrame) -> Choices:
         window=window,
         section=choices.section if choices.section in set(term["section"]) else "",
         taxon=choices.taxon if choices.taxon in set(kinds["taxon"]) else "",
+        question=choices.question if choices.question in QUESTION_WORDS.values() else "",
         site=choices.site if choices.site in set(holdings["site"]) else "",
     )
 
@@ -57,6 +59,7 @@ def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = ())
         "against": dict(AGAINST),
         "table": {"codebook of all tables": ""} | {f"codebook of {table}": table for table in sorted(tables)},
         "drawn": dict(DRAWINGS),
+        "question": dict(QUESTION_WORDS),
     }
 
 

@@ -17,6 +17,7 @@ from dashboards.offers import offers, settled
 from dashboards.question_box import QuestionBox
 from dashboards.second_scale import with_scale
 from dashboards.shelf import Shelf
+from dashboards.steps import STEPPED, Steps
 from dashboards.take_page import links_html
 from dashboards.views import VIEWS, View, views_of
 from dashboards.words import escape
@@ -35,6 +36,7 @@ LABELS = {
     "against": "Across",
     "table": "Codebook",
     "drawn": "Answer",
+    "question": "Question",
 }
 NARROWING = frozenset({"section", "taxon", "site"})
 """Choices that are left out of the sentence where there is nothing to choose."""
@@ -73,6 +75,7 @@ class Session:
             select.param.watch(lambda event, name=name: self._choose(name, event.new), "value")
         wrap = ":host { display: flex !important; flex-flow: row wrap; gap: 0 16px; }"
         self._sentence = pn.Row(*self._selects.values(), margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
+        self._steps = Steps(css, self._choose) if STEPPED.keys() <= self._selects.keys() else None
         self._question = QuestionBox(css, self._choices.sql, partial(self._choose, "sql")).row if view.has_question else None
         pn.state.onload(self.redraw)
         pn.state.add_periodic_callback(self.look_out, period=int(poll_seconds * 1000))
@@ -91,6 +94,9 @@ class Session:
         parts = ("sentence", "title", "figure", "key", "side", "numbers", "notice")
         for part in parts if self._question is None else (*parts, "question"):
             page.add_panel(part, getattr(self, f"_{part}"))
+        page.add_variable("has_steps", self._steps is not None)
+        if self._steps is not None:
+            page.add_panel("steps", self._steps.row)
         return page
 
     def redraw(self, notice: str = "") -> None:
@@ -152,6 +158,8 @@ class Session:
                 select.visible = len(words) > 1 or name not in NARROWING
                 if select.options != words or select.value != value:
                     select.param.update(options=words, value=value)
+                if self._steps is not None:
+                    self._steps.offer(name, list(offered[name].values()), value)
             if self._has_chosen and pn.state.location and pn.state.location.search != choices.query():
                 pn.state.location.search = choices.query()
         finally:

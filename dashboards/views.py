@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from dashboards import ask_view, class_view, cohorts_view, compare_view, hillslope_view, rain_view, uploads_view, years_view
+from dashboards import ask_view, class_view, cohorts_view, compare_view, discussion, hillslope_view, rain_view, uploads_view, years_view
 from dashboards.answer import Answer
 from dashboards.choices import Choices
 from dashboards.offers import why_empty
@@ -43,7 +43,10 @@ def _class(store: Store, choices: Choices) -> Answer:
     leaves, plants = store.leaves(choices), store.plants(choices)
     decimals = decimals_for(store.resolution_mpa([str(code) for code in leaves["chamber"].dropna().unique()]))
     contrasts = store.contrasts(choices)
-    return class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=why_empty(choices, store.holdings))
+    readings = class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=why_empty(choices, store.holdings))
+    if choices.question in discussion.QUESTIONS and not readings.is_empty:
+        return discussion.answer(store, choices, readings, plants, decimals)
+    return readings
 
 
 def _years(store: Store, choices: Choices) -> Answer:
@@ -90,7 +93,15 @@ _ALL, _CLASSROOM = frozenset({"instructor", "student", "reviewer"}), frozenset({
 VIEWS: dict[str, View] = {
     view.name: view
     for view in (
-        View("class", "Class", ("semester", "section", "window", "group", "taxon", "site", "scale"), _CLASSROOM, _class, 150, CAUTIONS),
+        View(
+            "class",
+            "Class",
+            ("semester", "section", "window", "group", "taxon", "site", "scale", "question"),
+            _CLASSROOM,
+            _class,
+            150,
+            CAUTIONS,
+        ),
         View("years", "Years", ("group", "taxon", "window", "site", "semester", "scale"), _ALL, _years),
         View("hillslope", "Hillslope", ("group", "window", "semester", "scale"), _CLASSROOM, _hillslope),
         View("rain", "Rain", ("against", "group", "taxon", "window", "site", "scale"), _CLASSROOM, _rain, 220),

@@ -92,13 +92,13 @@ def test_two_readers_do_not_see_each_others_choices(served: Any, watch: Watch) -
 def test_everything_is_reached_by_key(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class", width=390)
     reached = []
-    for _ in range(30):
+    for _ in range(36):
         seen.page.keyboard.press("Tab")
         script = "() => { let e = document.activeElement; while (e.shadowRoot?.activeElement) e = e.shadowRoot.activeElement; "
         reached.append(seen.page.evaluate(script + "return e.tagName + ' ' + (e.labels?.[0]?.innerText ?? e.innerText ?? '').trim(); }"))
-    for wanted in ("A Years", "BUTTON Dark", "SUMMARY The numbers behind the figure"):
+    for wanted in ("A Years", "BUTTON Dark", "BUTTON Next question ›", "SUMMARY The numbers behind the figure"):
         assert wanted in reached
-    assert sum(each.startswith("SELECT ") for each in reached) == 7
+    assert sum(each.startswith("SELECT ") for each in reached) == 8
 
 
 def test_a_changed_reading_is_said_to_readers_who_listen(served: Any, watch: Watch) -> None:
@@ -127,6 +127,22 @@ def test_light_and_dark_reach_the_canvases(served: Any, watch: Watch) -> None:
     seen.page.get_by_role("button", name="Light").click()
     seen.page.wait_for_function(f"({_INKS})().every((colour) => colour === '#1e1f1b')")
     assert seen.page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(252, 251, 247)"
+
+
+def test_sections_and_questions_are_stepped_through(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class", width=390)
+    seen.page.wait_for_function(f"({_DRAWN_READINGS})() > 0")
+    seen.page.get_by_role("button", name="Next section ›").click()
+    seen.page.wait_for_url("**section=a**")
+    seen.page.get_by_role("button", name="‹ Previous section").click()
+    seen.page.wait_for_url(lambda url: "section" not in url)
+    for title in ("Who is drier?", "Are they alike enough to compare?", "High ground or low, and by how much?"):
+        seen.page.get_by_role("button", name="Next question ›").click()
+        seen.page.wait_for_selector(f".title h1:has-text('{title}')")
+    assert "question=ground" in seen.page.url
+    assert "the high ground was drier" in seen.reading()
+    assert not seen.is_scrolled_sideways()
+    assert seen.complaints == []
 
 
 def test_the_table_holds_the_numbers_of_the_figure(served: Any, watch: Watch) -> None:
