@@ -10,7 +10,7 @@ from datetime import date
 from functools import partial
 
 from ingest.answers import answer_line
-from ingest.cells import cells_of, each_once, first_cells, stands_somewhere, text_of
+from ingest.cells import cells_of, each_once, first_cells, name_of, stands_somewhere, text_of
 from ingest.columns import ColumnMap, column_answers
 from ingest.containers import CellValue
 from ingest.contract import contract
@@ -60,7 +60,7 @@ def attribute(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], re
 def _name(
     table: Table, mapped: ColumnMap, column: str, index_of: NameIndex, rows: Rows, at: Sequence[int], reading: Reading, said: Understood
 ) -> None:
-    cells = [text_of(cell) for cell in cells_of(table, mapped, column)]
+    cells = [name_of(cell) for cell in cells_of(table, mapped, column)]
     if not stands_somewhere(table, mapped, column):
         constant = reading.recipe.get(f"constants.{column}") or _named_around(table, column, reading.labels)
         if constant is None:
@@ -120,7 +120,7 @@ def _named_around(table: Table, column: str, labels: Labels) -> str | None:
 
 def _chambers(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading) -> None:
     constant = reading.recipe.get("constants.chamber")
-    cells = [text_of(cell) or str(constant or "") for cell in cells_of(table, mapped, "chamber")]
+    cells = [name_of(cell) or str(constant or "") for cell in cells_of(table, mapped, "chamber")]
     codes: list[str | None] = []
     for index, text in zip(at, cells, strict=True):
         code = reading.chambers.match(text).code if text else None
@@ -141,7 +141,7 @@ def _texts(table: Table, mapped: ColumnMap, column: str, rows: Rows, at: Sequenc
         is_turned = isinstance(cell, date) or _TURNED.fullmatch(text_of(cell)) is not None
         if is_turned:  # 1-2 became 2 January: what it was cannot be told
             rows.mark(index, "tag_turned_into_date", column, text_of(cell))
-        text = "" if is_turned else text_of(cell)
+        text = "" if is_turned else name_of(cell)
         if len(text) > limit:
             rows.mark(index, "text_shortened", column, limit=limit)
         if text and text not in tags:

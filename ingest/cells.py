@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, time
 from typing import TypeVar
@@ -11,6 +12,7 @@ from ingest.containers import CellValue
 from ingest.tables import Table
 
 T = TypeVar("T")
+_NO_VALUE = re.compile(r"#(NULL!|DIV/0!|VALUE!|REF!|NAME\?|NUM!|N/A|SPILL!|CALC!)|Err:\d{3}|=.*(\(|\$?\b[A-Z]{1,3}\$?\d).*", re.DOTALL)
 
 
 def cells_of(table: Table, mapped: ColumnMap, column: str) -> list[CellValue]:
@@ -63,3 +65,9 @@ def text_of(cell: CellValue) -> str:
     if isinstance(cell, datetime):
         return cell.strftime("%Y-%m-%d %H:%M")
     return cell.strftime("%H:%M") if isinstance(cell, time) else str(cell).strip()
+
+
+def name_of(cell: CellValue) -> str:
+    """A cell that names something, as text; blank where a program left an error there, or a formula that it never computed."""
+    text = text_of(cell)
+    return "" if _NO_VALUE.fullmatch(text) else text

@@ -16,7 +16,7 @@ from ingest.aliases import aliases_said
 from ingest.answers import split_answer
 from ingest.bystanders import set_aside_bystanders
 from ingest.columns import SEVERAL_ALLOWED
-from ingest.containers import Container, read_container
+from ingest.containers import Container, letter, read_container
 from ingest.dates import Order
 from ingest.errors import FileUnreadable, RecipeInvalid, SettingsInvalid
 from ingest.exported import EXPORTED_HERE, recipe_of_export
@@ -34,7 +34,7 @@ from ingest.settings import Settings
 from ingest.shifted import mend_shifted
 from ingest.spellings import Spellings
 from ingest.sun import zone_fits
-from ingest.tables import SheetLayout, letter
+from ingest.tables import SheetLayout
 from ingest.understood import Reading
 from ingest.weather import read_weather
 from ingest.weather_opening import looks_like_weather

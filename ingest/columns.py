@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 
 from ingest.answers import one_line
 from ingest.clock import parse_time
+from ingest.containers import letter
 from ingest.contract import contract
 from ingest.folding import fold
 from ingest.headers import Header, is_summary_header, understand_header
 from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.sun import window_named
-from ingest.tables import Table, letter
+from ingest.tables import Table
 
 SEVERAL_ALLOWED = {"remark", "observer", "person_detail"}
 CERTAIN = 60

@@ -30,6 +30,15 @@ class Container:
     notes: list[str] = field(default_factory=list)
 
 
+def letter(column: int) -> str:
+    """The letters by which a spreadsheet names a column, counted from 1."""
+    letters = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
 def read_container(data: bytes, name: str) -> Container:
     """Open a file of any kind that is read, in a process with limits.
 

@@ -9,13 +9,15 @@ from pathlib import PurePath
 from typing import Any
 
 from ingest.archives import archive_kind
-from ingest.containers import CellValue, Container, Sheet
+from ingest.containers import CellValue, Container, Sheet, letter
 from ingest.delimited import cells_of, decode, mended, wide_encoding
 from ingest.errors import FileUnreadable
 from ingest.limited import CELL_CHARACTERS, CELLS, SHEETS
+from ingest.old_workbooks import preload_old_details, read_old_details
+from ingest.open_documents import preload_open_details, read_open_details
 from ingest.units import units_in
 from ingest.web_tables import tables_of
-from ingest.workbooks import DETAILS_UP_TO_BYTES, RawSheet, hidden_in_ods, read_details, read_workbook
+from ingest.workbooks import DETAILS_UP_TO_BYTES, RawSheet, preload_details, read_details, read_workbook
 
 ENDINGS = {
     "xlsx": (".xlsx", ".xlsm"),
@@ -32,7 +34,7 @@ KIND_WORDS = {
     "web page": "a web page",
 }
 NOT_READ = [(b"%PDF", "a PDF"), (b"\x89PNG", "a picture"), (b"\xff\xd8\xff", "a picture"), (b"\x1f\x8b", "a compressed file")]
-ENCODINGS = ("utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252", "cp437", "latin-1", "ascii")
+ENCODINGS = ("utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252", "cp437", "mac-roman", "latin-1", "ascii")
 _ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
 _CONTROL = re.compile(rb"[\x00-\x08\x0b\x0e-\x1f]")
 _ARCHIVE, _COMPOUND = b"PK", b"\xd0\xcf\x11\xe0"
@@ -45,9 +47,10 @@ def preload(data: bytes) -> None:
     if data.startswith((_ARCHIVE, _COMPOUND)):
         importlib.import_module("python_calamine")
     if data.startswith(_ARCHIVE):
-        from ingest.workbooks import preload_details
-
         preload_details()
+        preload_open_details()
+    if data.startswith(_COMPOUND):
+        preload_old_details()
 
 
 def work(data: bytes, name: str) -> tuple[str, list[tuple[Any, ...]], list[str]]:
@@ -130,16 +133,14 @@ def _hold_to_limits(container: Container, name: str) -> None:
 def _workbook(data: bytes, name: str, kind: str) -> Container:
     container = Container(kind, [])
     sheets = read_workbook(data, name)
-    if kind == "xlsx" and not (len(data) <= DETAILS_UP_TO_BYTES and read_details(data, sheets)):
+    look = {"xlsx": read_details, "xls": read_old_details, "ods": read_open_details}[kind]
+    if not (len(data) <= DETAILS_UP_TO_BYTES and look(data, sheets)):
         container.notes.append(
             "What is hidden, formats that show a unit and formulas without a value were not looked for in this workbook."
         )
-    if kind == "ods" and len(data) <= DETAILS_UP_TO_BYTES:
-        hidden_in_ods(data, sheets)
     for number, raw in enumerate(sheets, start=1):
         rows: list[list[CellValue]] = [_row(row) for row in raw.rows]
-        for address, literal in raw.units.items():
-            row, column = _place(address)
+        for (row, column), literal in raw.units.items():
             if row < len(rows) and column < len(rows[row]) and isinstance(rows[row][column], (int, float)) and units_in(literal):
                 rows[row][column] = f"{rows[row][column]:g} {literal}"  # the format shows the unit, so the class saw it there
         container.sheets.append(Sheet(raw.name, number, rows, "sheet" in raw.hidden))
@@ -157,26 +158,20 @@ def _row(cells: list[Any]) -> list[CellValue]:
 
 def _hidden_notes(number: int, raw: RawSheet) -> list[str]:
     notes = [f"Sheet {number} has hidden {what}: they were read too." for what in raw.hidden if what != "sheet"]
-    zeros, blanks = ([address for address, what in raw.formulas.items() if what == kind] for kind in ("zero", "no value"))
+    kinds = ("zero", "error", "no value")
+    zeros, errors, unkept = ([place for place, what in raw.formulas.items() if what == kind] for kind in kinds)
     if zeros:
         notes.append(f"Sheet {number} has formulas that came out as 0, perhaps of a blank: {_few(zeros)}.")
-    if blanks:
-        notes.append(
-            f"Sheet {number} has formulas without a kept value, taken as blank: {_few(blanks)}. Open and save the file to keep them."
-        )
+    if errors:
+        notes.append(f"Sheet {number} has cells that came out as errors: {_few(errors)}.")
+    if unkept:
+        notes.append(f"Sheet {number} has formulas without a kept value: {_few(unkept)}. Open and save the file to keep them.")
     return notes
 
 
-def _few(addresses: list[str]) -> str:
-    return ", ".join(addresses[:5]) + (f" and {len(addresses) - 5} more" if len(addresses) > 5 else "")
-
-
-def _place(address: str) -> tuple[int, int]:
-    letters, digits = re.fullmatch(r"([A-Z]+)(\d+)", address).groups()  # type: ignore[union-attr]  # openpyxl writes no other
-    column = 0
-    for letter in letters:
-        column = column * 26 + ord(letter) - 64
-    return int(digits) - 1, column - 1
+def _few(places: list[tuple[int, int]]) -> str:
+    addresses = [f"{letter(column + 1)}{row + 1}" for row, column in places[:5]]
+    return ", ".join(addresses) + (f" and {len(places) - 5} more" if len(places) > 5 else "")
 
 
 def _web_page(data: bytes, name: str) -> Container:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ingest.attributing import attribute
 from ingest.cells import stands_somewhere
 from ingest.columns import column_answers, map_columns
-from ingest.containers import Sheet
+from ingest.containers import Sheet, letter
 from ingest.crosschecks import check_rows
 from ingest.decisions import decide_readings
 from ingest.layouts import plain_tables
@@ -15,7 +15,7 @@ from ingest.problems import problem
 from ingest.questions import within_reason
 from ingest.receipts import Receipt
 from ingest.rows import Place, Rows
-from ingest.tables import SheetLayout, Table, letter
+from ingest.tables import SheetLayout, Table
 from ingest.timing import place_times
 from ingest.understood import Reading, Understood
 

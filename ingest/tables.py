@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from ingest.containers import CellValue, Sheet
+from ingest.containers import CellValue, Sheet, letter
 from ingest.folding import fold
 from ingest.headers import understand_header
 from ingest.problems import Problem
@@ -76,15 +76,6 @@ class SheetLayout:
     sheet: Sheet
     tables: list[Table]
     other_rows: dict[int, str]
-
-
-def letter(column: int) -> str:
-    """The letters by which a spreadsheet names a column, counted from 1."""
-    letters = ""
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters
 
 
 def locate(sheet: Sheet, labels: LabelsOf, header_row: int | None = None) -> SheetLayout:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import importlib
 import io
+import operator
 import re
 import sys
-import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -15,6 +15,10 @@ from ingest.errors import FileUnreadable
 
 DETAILS_UP_TO_BYTES = 3_000_000  # formats and formulas are looked at in files of a class's size
 _BEGINNING, _PASSWORD = b"\x09\x08", b"\x2f\x00"  # record numbers
+_WORDS_SHOWN = re.compile(r'"([^"]+)"|\\(\w)')
+_PARTS = re.compile(r';(?=(?:[^"]*"[^"]*")*[^"]*$)')
+_CONDITION = re.compile(r"\[(<>|[<>]=?|=)(-?\d+(?:\.\d+)?)\]")
+_HOLDS = {">": operator.gt, "<": operator.lt, ">=": operator.ge, "<=": operator.le, "=": operator.eq, "<>": operator.ne}
 _STRICT = (ValueError, TypeError, KeyError, IndexError, AttributeError, SyntaxError)  # what it raises at styles or names it dislikes
 
 
@@ -24,15 +28,15 @@ class RawSheet:
 
     Attributes:
         hidden: sheet, rows, columns or filter where any of it is hidden.
-        units: address to the unit that the cell's number format shows ("0.0 \\"bar\\"").
-        formulas: addresses of cells that are computed and came out as 0, or have no value kept.
+        units: by row and column from 0, the unit that the cell's number format shows ("0.0 \\"bar\\"").
+        formulas: by row and column from 0, what is odd about a computed cell: zero, error, or no value (none is kept).
     """
 
     name: str
     rows: list[list[Any]]
     hidden: list[str] = field(default_factory=list)
-    units: dict[str, str] = field(default_factory=dict)
-    formulas: dict[str, str] = field(default_factory=dict)
+    units: dict[tuple[int, int], str] = field(default_factory=dict)
+    formulas: dict[tuple[int, int], str] = field(default_factory=dict)
 
 
 def preload_details() -> None:
@@ -100,28 +104,65 @@ def read_details(data: bytes, sheets: list[RawSheet]) -> bool:
         for cell in page._cells.values():  # the cells that there are; its own walk makes millions more on the way to a stray one
             if cell.value is not None:
                 _cell_details(sheet, cell)
+    _look_into_blanks(data, by_name, book)
     return True
 
 
-def hidden_in_ods(data: bytes, sheets: list[RawSheet]) -> None:
-    """Add what an OpenDocument sheet hides, from its own text: the reader of values skips these marks."""
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        pages = archive.read("content.xml").split(b"<table:table ")[1:]
-    for sheet, page in zip(sheets, pages, strict=False):
-        for what, pattern in (("rows", b"row"), ("columns", b"column")):
-            if re.search(rb"<table:table-" + pattern + rb'\b[^>]*table:visibility="collapse"', page):
-                sheet.hidden.append(what)
-        if re.search(rb'<table:table-row\b[^>]*table:visibility="filter"', page):
-            sheet.hidden.append("rows by a filter")
+def shown_by(number_format: str | None, value: float) -> str:
+    """The words that a number format shows beside a number: of its part for numbers of this sign, or of the condition that holds."""
+    if not number_format or not _WORDS_SHOWN.search(number_format):
+        return ""
+    parts = _PARTS.split(number_format)
+    conditions = [_CONDITION.search(part) for part in parts]
+    if any(conditions):
+        held = (part for part, said in zip(parts, conditions, strict=True) if said is None or _HOLDS[said[1]](value, float(said[2])))
+        part = next(held, "")
+    else:
+        part = parts[1] if value < 0 and len(parts) > 1 else parts[2] if value == 0 and len(parts) > 2 else parts[0]
+    return "".join(quoted or escaped for quoted, escaped in _WORDS_SHOWN.findall(part)).strip()
+
+
+def value_at(sheet: RawSheet, row: int, column: int) -> Any:
+    """The value of a cell (row and column from 0), None beyond the end of the rows."""
+    return sheet.rows[row][column] if row < len(sheet.rows) and column < len(sheet.rows[row]) else None
+
+
+def note_error(sheet: RawSheet, row: int, column: int, text: str) -> None:
+    """Write into a cell (row and column from 0) the error that stands there: the reader of values takes it for blank.
+
+    A blank may mean "as above"; an error is a value that nobody knows.
+    """
+    sheet.rows.extend([] for _ in range(row + 1 - len(sheet.rows)))
+    cells = sheet.rows[row]
+    cells.extend([None] * (column + 1 - len(cells)))
+    cells[column] = text
+    sheet.formulas[row, column] = "no value" if text.startswith("=") else "error"
 
 
 def _cell_details(sheet: RawSheet, cell: Any) -> None:
-    shown = re.findall(r'"([^"]+)"|\\(\w)', cell.number_format or "")
-    literal = "".join(quoted or escaped for quoted, escaped in shown).strip()
-    if literal and isinstance(cell.value, (int, float)):
-        sheet.units[cell.coordinate] = literal
-    if cell.data_type == "f":
-        rows, row, column = sheet.rows, cell.row - 1, cell.column - 1
-        value = rows[row][column] if row < len(rows) and column < len(rows[row]) else None
-        if value in ("", None, 0):
-            sheet.formulas[cell.coordinate] = "zero" if value == 0 and value != "" else "no value"
+    row, column = cell.row - 1, cell.column - 1
+    value = value_at(sheet, row, column)
+    if isinstance(value, (int, float)) and (literal := shown_by(cell.number_format, value)):
+        sheet.units[row, column] = literal
+    if cell.data_type == "e":
+        note_error(sheet, row, column, str(cell.value))
+    elif cell.data_type == "f" and value in ("", None, 0):
+        sheet.formulas[row, column] = "zero" if value == 0 and value != "" else "no value"
+
+
+def _look_into_blanks(data: bytes, by_name: Mapping[str, RawSheet], book: Any) -> None:
+    """Tell the formulas apart that seem to have no value: a text of no letters is blank, an error is one, and some were never computed."""
+    import openpyxl
+
+    if all("no value" not in sheet.formulas.values() for sheet in by_name.values()):
+        return
+    kept = openpyxl.load_workbook(io.BytesIO(data), data_only=True, keep_vba=False, keep_links=False)
+    for name, sheet in by_name.items():
+        for row, column in [place for place, what in sheet.formulas.items() if what == "no value"]:
+            cell = kept[name].cell(row + 1, column + 1)
+            if cell.data_type in ("str", "s"):
+                del sheet.formulas[row, column]
+            else:
+                formula = book[name].cell(row + 1, column + 1).value
+                text = cell.value if cell.data_type == "e" else formula if isinstance(formula, str) else formula.text
+                note_error(sheet, row, column, str(text))

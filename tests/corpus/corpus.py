@@ -11,6 +11,7 @@ GROUPS = [
     "containers",
     "encoded",
     "programs",
+    "old_books",
     "pages",
     "layouts",
     "sheets",

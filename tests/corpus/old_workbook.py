@@ -1,4 +1,4 @@
-"""Write old workbooks (.xls): the few records of BIFF8 that hold text, numbers and dates, in a compound file.
+"""Write old workbooks (.xls): the few records of BIFF8 that hold cells, formulas, formats and what is hidden, in a compound file.
 
 Record numbers and layouts follow Microsoft's open specifications [MS-XLS] and [MS-CFB].
 """
@@ -7,25 +7,54 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
 _SECTOR = 512
 _END, _FREE, _FAT = 0xFFFFFFFE, 0xFFFFFFFF, 0xFFFFFFFD
 _GENERAL, _DATE, _TIME = 0, 1, 2  # positions among the cell formats written below
 _BUILT_IN = (0, 14, 20)  # General, a date, hours and minutes
+_FIRST_OWN = 164  # the number of the first format that is not built in
+_ERRORS = {"#NULL!": 0, "#DIV/0!": 7, "#VALUE!": 15, "#REF!": 23, "#NAME?": 29, "#NUM!": 36, "#N/A": 42}
 
 
-def xls_bytes(sheets: Mapping[str, Sequence[Sequence[object]]], *, is_1904: bool = False) -> bytes:
+@dataclass(frozen=True)
+class Computed:
+    """A formula and what a program left beside it: a number, an error ("#DIV/0!"), or None where it came out as no text."""
+
+    value: float | str | None
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a sheet is shown; rows are counted from 1, columns from 0.
+
+    `state` is 0 where the sheet is seen, 1 hidden, 2 hidden from its menu too. `formats` are the number formats of columns, and of
+    single cells (row, column), which go before them.
+    """
+
+    state: int = 0
+    rows: Sequence[int] = ()
+    columns: Sequence[int] = ()
+    is_filtered: bool = False
+    formats: Mapping[int | tuple[int, int], str] = field(default_factory=dict)
+
+
+def xls_bytes(sheets: Mapping[str, Sequence[Sequence[object]]], *, is_1904: bool = False, looks: Mapping[str, Look] | None = None) -> bytes:
     """A workbook of sheets; dates count from 1900 or, as old Macintosh workbooks did, from 1904."""
-    bodies = [_sheet(rows, is_1904) for rows in sheets.values()]
+    looks = {name: (looks or {}).get(name, Look()) for name in sheets}
+    own = list(dict.fromkeys(form for look in looks.values() for form in look.formats.values()))
+    bodies = [_Sheet(rows, looks[name], own, is_1904).written() for name, rows in sheets.items()]
     head = _record(0x809, struct.pack("<HHHHII", 0x600, 5, 0x0DBB, 0x07CC, 0, 6)) + _record(0x42, struct.pack("<H", 1200))
     head += _record(0x22, struct.pack("<H", int(is_1904)))
-    for built_in in _BUILT_IN:
-        head += _record(0xE0, struct.pack("<HHHBBBBIIH", 0, built_in, 0, 0, 0, 0, 0, 0, 0, 0))
+    for number, form in enumerate(own, start=_FIRST_OWN):
+        head += _record(0x41E, struct.pack("<HHB", number, len(form), 1) + form.encode("utf-16-le"))
+    for number in (*_BUILT_IN, *range(_FIRST_OWN, _FIRST_OWN + len(own))):
+        head += _record(0xE0, struct.pack("<HHHBBBBIIH", 0, number, 0, 0, 0, 0, 0, 0, 0, 0))
     names = [name.encode("utf-16-le") for name in sheets]
     place = len(head) + sum(4 + 8 + len(name) for name in names) + 4
-    for name, body in zip(names, bodies, strict=True):
-        head += _record(0x85, struct.pack("<IBBBB", place, 0, 0, len(name) // 2, 1) + name)
+    for coded, body, look in zip(names, bodies, looks.values(), strict=True):
+        head += _record(0x85, struct.pack("<IBBBB", place, look.state, 0, len(coded) // 2, 1) + coded)
         place += len(body)
     return compound({"Workbook": head + _record(0x0A, b"") + b"".join(bodies)})
 
@@ -71,23 +100,50 @@ def _record(number: int, body: bytes) -> bytes:
     return struct.pack("<HH", number, len(body)) + body
 
 
-def _sheet(rows: Sequence[Sequence[object]], is_1904: bool) -> bytes:
-    width = max((len(row) for row in rows), default=0)
-    body = _record(0x809, struct.pack("<HHHHII", 0x600, 0x10, 0x0DBB, 0x07CC, 0, 6))
-    body += _record(0x200, struct.pack("<IIHHH", 0, len(rows), 0, width, 0))
-    for row, cells in enumerate(rows):
-        for column, cell in enumerate(cells):
-            if cell is not None:
-                body += _cell(row, column, cell, is_1904)
-    return body + _record(0x0A, b"")
+@dataclass(frozen=True)
+class _Sheet:
+    rows: Sequence[Sequence[object]]
+    look: Look
+    own: Sequence[str]
+    is_1904: bool
+
+    def written(self) -> bytes:
+        """The sheet's records: its columns, its rows, its cells, and at last the mark of an active filter."""
+        width = max((len(row) for row in self.rows), default=0)
+        body = _record(0x809, struct.pack("<HHHHII", 0x600, 0x10, 0x0DBB, 0x07CC, 0, 6))
+        for column in self.look.columns:
+            body += _record(0x7D, struct.pack("<HHHHHH", column, column, 0, 0, 1, 0))
+        if self.look.is_filtered:
+            body += _record(0x9B, b"")
+        body += _record(0x200, struct.pack("<IIHHH", 0, len(self.rows), 0, width, 0))
+        for row in self.look.rows:
+            body += _record(0x208, struct.pack("<HHHHHHI", row - 1, 0, width, 255, 0, 0, 0x120))
+        for row, cells in enumerate(self.rows):
+            for column, cell in enumerate(cells):
+                if cell is not None:
+                    body += self._cell(row, column, cell)
+        return body + _record(0x0A, b"")
+
+    def _cell(self, row: int, column: int, cell: object) -> bytes:
+        formats = self.look.formats
+        form = formats.get((row + 1, column), formats.get(column))
+        stated = len(_BUILT_IN) + self.own.index(form) if form is not None else None
+        if isinstance(cell, Computed):
+            return _record(0x06, struct.pack("<HHH", row, column, stated or _GENERAL) + _result(cell.value) + _ONE)
+        if isinstance(cell, str):
+            coded = cell.encode("utf-16-le")
+            return _record(0x204, struct.pack("<HHHHB", row, column, _GENERAL, len(coded) // 2, 1) + coded)
+        number, built_in = _number(cell, self.is_1904)
+        return _record(0x203, struct.pack("<HHHd", row, column, built_in if stated is None else stated, number))
 
 
-def _cell(row: int, column: int, cell: object, is_1904: bool) -> bytes:
-    if isinstance(cell, str):
-        coded = cell.encode("utf-16-le")
-        return _record(0x204, struct.pack("<HHHHB", row, column, _GENERAL, len(coded) // 2, 1) + coded)
-    number, form = _number(cell, is_1904)
-    return _record(0x203, struct.pack("<HHHd", row, column, form, number))
+_ONE = struct.pack("<HIH", 0, 0, 3) + b"\x1e\x01\x00"  # flags, a number that Excel keeps to itself, and a formula of three bytes: 1
+
+
+def _result(value: float | str | None) -> bytes:
+    if isinstance(value, str):
+        return struct.pack("<BBBBHH", 2, 0, _ERRORS[value], 0, 0, 0xFFFF)
+    return struct.pack("<BBHHH", 3, 0, 0, 0, 0xFFFF) if value is None else struct.pack("<d", value)
 
 
 def _number(cell: object, is_1904: bool) -> tuple[float, int]:

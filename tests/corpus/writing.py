@@ -72,10 +72,10 @@ def with_cached(data: bytes, values: Mapping[str, str], sheet: int = 1) -> bytes
         if value is None:
             return match[0]
         kind = ' t="e"' if value.startswith("#") else ""
-        return f'<c r="{match[1]}"{kind}>{match[2]}<v>{value}</v></c>'
+        return f'<c r="{match[1]}"{match[2] or ""}{kind}>{match[3]}<v>{value}</v></c>'
 
     def change(text: str) -> str:
-        return re.sub(r'<c r="([A-Z]+\d+)"[^>]*>(<f>[^<]*</f>)<v\s*/?>(?:</v>)?</c>', cached, text)
+        return re.sub(r'<c r="([A-Z]+\d+)"( s="\d+")?[^>]*>(<f>[^<]*</f>)<v\s*/?>(?:</v>)?</c>', cached, text)
 
     return with_member(data, f"xl/worksheets/sheet{sheet}.xml", change)
 

@@ -8,7 +8,7 @@ import re
 import zipfile
 from functools import cache
 
-from tests.corpus.old_workbook import xls_bytes
+from tests.corpus.old_workbook import Look, xls_bytes
 from tests.corpus.truth import Grid
 from tests.corpus.writing import csv_bytes, html_bytes, ods_bytes, xlsx_bytes
 from tests.ingest.test_fuzz_cells import long_table, potentials
@@ -28,7 +28,7 @@ def whole(kind: str) -> bytes:
     rows = long_table() if kind in ("csv", "html", "xls") else potentials()
     grid = Grid("Sheet1", [list(row) for row in rows])
     if kind == "xls":
-        return xls_bytes({"Sheet1": grid.rows})
+        return xls_bytes({"Sheet1": grid.rows}, looks={"Sheet1": Look(rows=(3,), columns=(1,), is_filtered=True, formats={1: '0.0" bar"'})})
     if kind in ("csv", "html"):
         return csv_bytes(grid.rows) if kind == "csv" else html_bytes(grid.rows)
     return xlsx_bytes(grid) if kind == "xlsx" else ods_bytes(grid)

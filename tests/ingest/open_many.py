@@ -12,6 +12,7 @@ from ingest.errors import FileUnreadable
 def preload(data: bytes) -> None:
     """Import the readers of every kind of file."""
     opening.preload(b"PK")
+    opening.preload(b"\xd0\xcf\x11\xe0")
 
 
 def work(data: bytes, name: str) -> list[tuple[str, Any]]:
