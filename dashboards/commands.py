@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, cast
+from typing import TYPE_CHECKING, Annotated, Literal, cast
 
 import typer
 
@@ -20,6 +21,7 @@ def register(app: typer.Typer) -> None:
     """Add the commands of this stage to the front door."""
     app.command(epilog="Example: tautleaf serve --home my-lab --port 5006")(serve)
     app.command(epilog="Example: tautleaf export --role student --to semester-data")(export)
+    app.command(epilog="Example: tautleaf report class --semester 2024-fall --to handout.html")(report)
     app.command(epilog="Example: tautleaf demo --port 5007")(demo)
 
 
@@ -54,6 +56,43 @@ def export(
         say_json({"folder": str(made.folder), "build_id": made.build_id, "rows": dict(made.rows)})
         return
     say(f"Wrote {len(made.rows)} tables of build {made.build_id} for the {role} to {made.folder}.")
+
+
+@user_errors
+def report(
+    kind: Annotated[Literal["class", "program"], typer.Argument(help="A class's handout, or a program review.", show_default=False)],
+    semester: Annotated[str, typer.Option("--semester", help="Such as 2024-fall; else the latest.", show_default=False)] = "",
+    to: Annotated[
+        Path | None,
+        typer.Option("--to", metavar="FILE.html", help="A new file, or an earlier report to replace.", show_default=False),
+    ] = None,
+    role: Annotated[
+        str, typer.Option("--role", help="Whose published file; else student for class, reviewer for program.", show_default=False)
+    ] = "",
+    window: Annotated[
+        str, typer.Option("--window", help="Part of the day of the handout; else midday, if it was read.", show_default=False)
+    ] = "",
+    with_answers: Annotated[bool, typer.Option("--with-answers", help="Let the answers follow on a page of their own.")] = False,
+    paper: Annotated[Literal["a4", "letter"], typer.Option("--paper", help="Paper of the PDF.")] = "a4",
+    pdf: Annotated[
+        bool | None, typer.Option("--pdf/--no-pdf", help="Whether a PDF must stand beside the page; else if it can.", show_default=False)
+    ] = None,
+    home: HomeOption = None,
+    is_json: JsonOption = False,
+) -> None:
+    """Write a class handout or a program review: one HTML page that needs nothing else, and a PDF where Chromium is at hand."""
+    from dashboards.reports.report import Wanted, make_report
+    from ingest.home import find_home
+
+    wanted = Wanted(kind, semester, cast("Role | None", role or None), window, with_answers, paper)
+    with working("Writing the report"):
+        made = make_report(find_home(home), wanted, to, pdf=pdf)
+    if is_json:
+        say_json(asdict(made))
+        return
+    say(f"Wrote {made.html}{f' and {made.pdf.name}' if made.pdf else ''}, of build {made.build_id}, from what the {made.role} may see.")
+    if made.why_no_pdf:
+        say(made.why_no_pdf)
 
 
 @user_errors

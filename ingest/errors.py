@@ -109,6 +109,18 @@ class ExportRefused(TautleafError):
     code = "export_refused"
 
 
+class ReportRefused(TautleafError):
+    """A report cannot be made of this semester or role, or cannot be written where it was wanted."""
+
+    code = "report_refused"
+
+
+class PrintingFailed(TautleafError):
+    """No PDF could be made; the page can still be printed."""
+
+    code = "printing_failed"
+
+
 class PublishedOutdated(TautleafError):
     """A published file was made by another version, and lacks what this one asks for."""
 

@@ -95,6 +95,7 @@ def _reading(semester: str, section: str, site: str, taxon: str, plant: int, lea
         "usable": True,
         "gauge": "ridge",
         "days_since_rain": int(2 + 14 * dryness(semester)),
+        "rain_30d_mm": 120.0 * (1 - dryness(semester)),
     }
 
 
@@ -223,6 +224,7 @@ def cohorts(semesters: Sequence[str]) -> pd.DataFrame:
                 "n_late": 2,
                 "n_doubtful_endpoint": 20 - i,
             }
+            | {"program": "invented", "n_accepted": 180, "n_flagged": 12, "n_set_aside": 8}
             | {"share_doubtful_endpoint": (20 - i) / 200, **shares, "within_plant_sd_mpa": 0.1, "n_plants_repeated": 50}
             | {"observer_share": 0.2, "observer_share_low": 0.0, "observer_share_high": 0.6}
             | {"digit_preferred_share": 0.6, "digit_even_share": 0.5, "sentence": f"Section {section} {SCRIPT}"}
@@ -258,13 +260,16 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
         [{"semester": s, "start_date": day_of(s) - dt.timedelta(30), "end_date": day_of(s) + dt.timedelta(60)} for s in semesters]
     )
     build = pd.DataFrame([{"build_id": "b", "program": "invented", "program_name": "Invented field lab", "role": role}])
+    build = build.assign(built_at="2024-12-01T00:00:00Z", timezone="UTC", suppression_threshold=10)
     shared = {"site_season": summaries(plants, taxon=False), "rain_months": rain_months(), "semesters": terms, "build_info": build}
     if role == "reviewer":
         hidden = shared["site_season"].drop(columns=["n_plants_below_limit", "reason"])
         hidden["is_suppressed"] = hidden["n_plants"] < 8
         numbers = ["n_plants", "n_leaves", "mean_mpa", "ci_low_mpa", "ci_high_mpa", "median_mpa", "median_is_bound"]
         hidden[numbers] = hidden[numbers].astype(object).where(~hidden["is_suppressed"])
-        return shared | {"site_season": hidden.convert_dtypes(), "sites": registers.drop(columns="gauge")}
+        counts = ["n_rows", "n_accepted", "n_flagged", "n_set_aside", "n_usable", "n_doubtful_endpoint", "n_late", "n_observers"]
+        quality = cohorts(semesters).groupby(["program", "semester"], as_index=False)[counts].sum().assign(is_suppressed=False)
+        return shared | {"site_season": hidden.convert_dtypes(), "cohort_quality": quality, "sites": registers.drop(columns="gauge")}
     chambers = pd.DataFrame([{"chamber": "pms1", "gauge_unit": "psi", "resolution": 10.0, "maximum_pressure": 550.0}])
     shared |= {"observations": leaves, "plant_values": plants, "taxon_season": summaries(plants, taxon=True), "sites": registers}
     shared |= {"fair_contrasts": more_contrasts(plants), "chambers": chambers, "gauges": pd.DataFrame([{"gauge": "ridge"}])}

@@ -1,0 +1,1 @@
+"""Reports on paper: what a class and a program review carry away."""

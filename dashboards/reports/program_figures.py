@@ -1,0 +1,94 @@
+"""The figures of the program review: shares, gains and method over the cohorts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from dashboards.answer import Answer
+from dashboards.reports.cohort_panel import Point, cohort_panel
+from dashboards.words import count, is_missing, number, sentence
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from dashboards.panel import Panel
+
+METHOD = (
+    ("Rows that count as readings, %", "n_usable", ("n_rows",)),
+    ("Rows flagged, %", "n_flagged", ("n_rows",)),
+    ("Rows set aside, %", "n_set_aside", ("n_rows",)),
+    ("Readings with a doubtful endpoint, %", "n_doubtful_endpoint", ("n_accepted", "n_flagged")),
+    ("Readings taken late after the cut, %", "n_late", ("n_accepted", "n_flagged")),
+)
+"""Title, what is counted, and of how many: the sum of these counts."""
+
+LEAST_TOP_PERCENT = 5.0
+"""Small shares are drawn on a scale to here at least, so that a share of 1 % does not look like much."""
+
+
+def outcomes(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | None:
+    """Share of students at or above the target of each outcome, one panel per outcome and kind of evidence; None where none is known."""
+    panels = []
+    for (outcome, evidence), mine in rows.groupby(["outcome", "evidence"]):
+        known = mine[mine["share_attained"].notna()]
+        if known.empty:
+            continue
+        points = [
+            Point(
+                str(row.semester),
+                100 * float(row.share_attained),
+                _end(row.share_ci_low, 100),
+                _end(row.share_ci_high, 100),
+                f"{number(100 * float(row.share_attained), 0)} % of {count(int(row.n_scored), 'student')}",
+            )
+            for row in known.itertuples()
+        ]
+        targets = known["target_share"].dropna()
+        target = None if targets.empty else 100 * float(targets.iloc[-1])
+        title = f"{outcome}, {evidence}: students who attained it, %"
+        panels.append(cohort_panel(f"{outcome} {evidence}", title, points, semesters, chosen, target=target, top=100.0))
+    return _answer("Outcomes over the cohorts", panels, "Bars are 95 % Wilson intervals; the level line is the program's target.")
+
+
+def gains(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | None:
+    """Normalized gain of the class on each instrument; None where none is known."""
+    panels = []
+    for instrument, mine in rows.groupby("instrument"):
+        points = [
+            Point(
+                str(row.semester),
+                float(row.class_gain),
+                _end(row.class_gain_ci_low, 1),
+                _end(row.class_gain_ci_high, 1),
+                f"{number(float(row.class_gain), 2)}, {count(int(row.n_matched), 'matched student')}",
+            )
+            for row in mine[mine["class_gain"].notna()].itertuples()
+        ]
+        if points:
+            title = f"{instrument}: normalized gain of the class"
+            panels.append(cohort_panel(str(instrument), title, points, semesters, chosen, top=1.0))
+    return _answer("Gains over the cohorts", panels, "Gain as a share of what could be gained; bars are 95 % intervals.")
+
+
+def method(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | None:
+    """Shares of rows and readings that speak of the method; None where all are hidden."""
+    panels = []
+    for title, counted, of in METHOD:
+        points = []
+        for row in rows.to_dict("records"):
+            part, whole = row[counted], [row[name] for name in of]
+            if not any(is_missing(value) for value in (part, *whole)) and sum(whole):
+                share = 100 * int(part) / sum(int(value) for value in whole)
+                points.append(Point(row["semester"], share, None, None, f"{number(share, 1)} %, {int(part)} of {sum(map(int, whole))}"))
+        if points:
+            panels.append(cohort_panel(counted, title, points, semesters, chosen, top=LEAST_TOP_PERCENT))
+    return _answer("The method over the cohorts", panels, "A mark is a cohort: all sections of a semester.")
+
+
+def _end(value: Any, factor: float) -> float | None:
+    return None if is_missing(value) else factor * float(value)
+
+
+def _answer(title: str, panels: list[Panel], source: str) -> Answer | None:
+    counts = f"{sentence(count(len(panels), 'panel'))}, one mark per semester."
+    return Answer(title=title, reading="", panels=panels, source=source, counts=counts) if panels else None

@@ -1,0 +1,97 @@
+"""What the program review says: how many targets were met, which evidence is missing, what is hidden, and how it was reckoned."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from dashboards.words import count, is_missing, listed, semester_words, sentence
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from dashboards.reports.program_report import Evidence
+
+NOT_HIDDEN = (
+    "Not suppressed: this was made from the instructor's file and shows small groups too. For readers outside of the course, make it from "
+    "the reviewer's file."
+)
+METHOD = (
+    "Gains take only students who wrote both before and after (matched); those of one occasion are counted aside. The normalized gain "
+    "of the class is (mean after − mean before) / (100 − mean before), in percent of the points (Hake 1998): below 0.3 low, up to 0.7 "
+    "medium, from there high. It is not the mean of the students' own gains. Under ten matched students nothing is inferred.",
+    "An outcome is attained by a student at or above its target score or level. Absent and unscored students are left out of the share and "
+    "counted aside; the share has Wilson's interval (Wilson 1927; Newcombe 1998).",
+    "Difficulty is the share of points won; discrimination the correlation of an item with the rest of its instrument; alpha is over the "
+    "students who answered every item.",
+    "Cohorts differ in students, weather and teachers. A trend over cohorts shows what changed, not why.",
+)
+
+
+def lead(known: Evidence) -> str:
+    """How many targets were met in the semester, in one sentence."""
+    when = semester_words(known.semester)
+    now = known.now(known.outcomes)
+    if known.outcomes.empty:
+        return "No assessment has been loaded yet: this review shows only what the field data say of the method."
+    judged = now[now["is_target_met"].notna()] if not now.empty else now
+    without = _without_evidence(now)
+    tail = f" {sentence(count(len(without), 'outcome has', 'outcomes have'))} no evidence." if without else ""
+    if judged.empty:
+        return f"In {when} no outcome can be set against its target.{tail}"
+    n_met = sum(bool(value) for value in judged["is_target_met"])
+    return f"In {when}, {n_met} of {count(len(judged), 'share')} of students reached the target of the program.{tail}"
+
+
+def gaps(known: Evidence) -> list[str]:
+    """What evidence is missing, in the semester and before it, each gap a sentence; one sentence where there is none."""
+    when = semester_words(known.semester)
+    if known.outcomes.empty and known.gains.empty:
+        return ["No assessment and no rubric has been loaded, of any semester."]
+    now = known.now(known.outcomes)
+    told = [f"{sentence(outcome)}: no evidence in {when}." for outcome in _without_evidence(now)]
+    if known.now(known.gains).empty:
+        told.append(f"No instrument was written before and after in {when}.")
+    told += _thin(now)
+    with_evidence = {str(each) for rows in (known.gains, _with_evidence(known.outcomes)) if not rows.empty for each in rows["semester"]}
+    bare = [semester_words(each) for each in known.semesters if each not in with_evidence]
+    if bare:
+        told.append(f"Semesters without any assessment: {listed(bare)}.")
+    return told or ["Every outcome has evidence, and every semester an assessment."]
+
+
+def hidden(known: Evidence, threshold: int) -> list[str]:
+    """What the file hides, why, and how much of it, from a file in which small cells are hidden in the data."""
+    told = [
+        f"Counts above 0 and below {threshold} are hidden in the data, with every share and interval made of them, and further counts from "
+        "which a hidden one could be worked out. No row stands for a person, and no name or pseudonym is in the file. The institution's "
+        "office decides the number."
+    ]
+    rows = {"outcomes": known.outcomes, "gains": known.gains, "items": known.items}
+    counted = {what: int(each["is_suppressed"].fillna(False).sum()) for what, each in rows.items() if "is_suppressed" in each}
+    there = [f"{n} of {count(len(rows[what]), 'row')} of {what}" for what, n in counted.items() if n]
+    method = [semester_words(str(row.semester)) for row in known.method.itertuples() if any(is_missing(value) for value in row[1:])]
+    if there:
+        told.append(f"Hidden here: {listed(there)}.")
+    if method:
+        told.append(f"Of the method, some counts are hidden in {listed(method)}.")
+    if not there and not method:
+        told.append("Nothing had to be hidden here.")
+    return told
+
+
+def _without_evidence(rows: pd.DataFrame) -> list[str]:
+    return [] if rows.empty else [str(each) for each in rows.loc[rows["evidence"] == "none", "outcome"]]
+
+
+def _with_evidence(rows: pd.DataFrame) -> pd.DataFrame:
+    return rows if rows.empty else rows[rows["evidence"] != "none"]
+
+
+def _thin(rows: pd.DataFrame) -> list[str]:
+    """Outcomes with evidence, of which some students have no score."""
+    if rows.empty:
+        return []
+    some = rows[(rows["evidence"] != "none") & (rows["n_unscored"].fillna(0) > 0)]
+    return [
+        f"{sentence(row.outcome)}, {row.evidence}: {count(int(row.n_unscored), 'student')} without a score." for row in some.itertuples()
+    ]

@@ -1,0 +1,149 @@
+"""The program review: outcomes with interval and target, gaps named, nothing of a small cohort in the reviewer's, and clear where empty."""
+
+from __future__ import annotations
+
+import re
+from html import escape, unescape
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from dashboards.reports.parts import Sheet
+from dashboards.reports.program_report import program_sheet
+from dashboards.reports.report import Wanted, make_report, page
+from dashboards.reports.report_store import ReportStore
+from ingest.errors import ReportRefused
+from ingest.home import Home
+from tests.dashboards.invented_learning import COHORTS, SCRIPT, SMALL, InMemory, learning
+
+
+def store_of(invented: Any, role: str, **changed: pd.DataFrame | None) -> ReportStore:
+    """The file of a role with outcomes of three cohorts; a table given as None is left out."""
+    tables = invented.tables(role, ["2022-fall", *COHORTS]) | learning(role)
+    if role == "reviewer":
+        tables["cohort_quality"] = method_of_reviewers()
+    return ReportStore(InMemory({name: frame for name, frame in (tables | changed).items() if frame is not None}))
+
+
+def method_of_reviewers() -> pd.DataFrame:
+    """Counts per semester; one semester's doubtful endpoints are hidden."""
+    counts = {"n_rows": 400, "n_accepted": 380, "n_flagged": 12, "n_set_aside": 8, "n_usable": 385, "n_late": 0}
+    rows = [{"semester": each, **counts, "n_doubtful_endpoint": None if each == SMALL else 10 + 2 * i} for i, each in enumerate(COHORTS)]
+    return pd.DataFrame(rows).astype({"n_doubtful_endpoint": "Int64"}).assign(program="invented", is_suppressed=False)
+
+
+def text_of(sheet: Sheet) -> str:
+    """Everything that the printed page says."""
+    return unescape(re.sub(r"<[^>]+>", " ", page(sheet, {}, paper="A4")))
+
+
+@pytest.fixture(scope="module")
+def reviewed(invented: Any, home: Home) -> Sheet:
+    """The review of the latest cohort as a reviewer gets it."""
+    return program_sheet(store_of(invented, "reviewer"), home.settings(), semester="2024-fall")
+
+
+def test_outcomes_and_gains_stand_with_n_interval_and_target(reviewed: Sheet) -> None:
+    outcomes, gains = (section.tables[0].html() for section in reviewed.sections[:2])
+    row = next(row for row in re.findall(r"<tr>.*?</tr>", outcomes) if "Fall 2024" in row and "wp_reading" in row)
+    assert re.findall(r"<td[^>]*>(.*?)</td>", row) == [
+        "Fall 2024",
+        "wp_reading",
+        "assessment",
+        "31",
+        "2",
+        "77",
+        "62 to 89",
+        "70",
+        "yes",
+        "",
+    ]
+    row = next(row for row in re.findall(r"<tr>.*?</tr>", gains) if "Fall 2024" in row)
+    cells = ["Fall 2024", "survey", "31", "2", "1", "40.0", "71.4", "0.52", "0.42 to 0.62", "medium", ""]
+    assert re.findall(r"<td[^>]*>(.*?)</td>", row) == cells
+    said = text_of(reviewed)
+    assert "In Fall 2024, 1 of 1\u00a0share of students reached the target of the program. 1\u00a0outcome has no evidence." in said
+    assert "24 of 31 students read the chamber in 2024-fall: 77 %." in said
+
+
+def test_the_figures_show_the_trend_with_interval_and_target(reviewed: Sheet) -> None:
+    outcomes = reviewed.sections[0].figure
+    assert outcomes is not None
+    assert [panel.name for panel in outcomes.panels] == ["wp_reading assessment", "wp_reading rubric"]
+    drawn = outcomes.panels[0].layers
+    assert drawn["ink_marks"]["y"] == pytest.approx([100 * 24 / 31]), "the small cohort is not drawn"
+    assert list(zip(drawn["ink_bars"]["y0"], drawn["ink_bars"]["y1"], strict=True)) == [(70, 70), pytest.approx((62.42, 89.42), abs=0.01)]
+    assert outcomes.panels[0].x_ticks[3.0] == "Fall 2024"
+
+
+def test_nothing_of_the_small_cohort_is_in_the_reviewer_s(reviewed: Sheet, invented: Any, home: Home) -> None:
+    whole = text_of(program_sheet(store_of(invented, "instructor"), home.settings(), semester="2024-fall"))
+    panels = [panel for section in reviewed.sections if section.figure for panel in section.figure.panels]
+    said, drawn = text_of(reviewed), " ".join(says for panel in panels for says in panel.layers["ink_marks"]["says"])
+    for number in ("0.44", "66.2", "57"):
+        assert number in whole, number
+        assert number not in said, number
+        assert number not in drawn, number
+    assert "Spring 2024" in said
+    assert "too few students: hidden" in said
+    assert "below 10 are hidden in the data" in said
+    assert "1 of 6\u00a0rows of outcomes, 1 of 2\u00a0rows of gains and 2 of 4\u00a0rows of items" in said
+    assert "some counts are hidden in Spring 2024." in said
+    assert "Not suppressed" in whole
+    assert "Not suppressed" not in said
+
+
+def test_gaps_are_named(reviewed: Sheet, invented: Any, home: Home) -> None:
+    gaps = next(section.bullets for section in reviewed.sections if section.heading == "Gaps in the evidence")
+    assert list(gaps) == [
+        "Wp_contrast: no evidence in Fall 2024.",
+        "Wp_reading, assessment: 2\u00a0students without a score.",
+        "Semesters without any assessment: Fall 2022.",
+    ]
+    earlier = program_sheet(store_of(invented, "reviewer"), home.settings(), semester="2023-fall")
+    assert any(
+        "No instrument was written before and after in Fall 2023." in text for section in earlier.sections for text in section.bullets
+    )
+    assert "2024" not in text_of(earlier).replace("2024-12-01", "").replace("(2024)", ""), "what came later is no part of the review"
+
+
+def test_the_method_is_told_as_shares(reviewed: Sheet) -> None:
+    section = next(section for section in reviewed.sections if section.heading.startswith("Skill"))
+    rows = [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in re.findall(r"<tr><td.*?</tr>", section.tables[0].html())]
+    assert rows == [
+        ["Fall 2024", "400", "96.2", "3.0", "2.0", "3.6", "0.0"],
+        ["Spring 2024", "400", "96.2", "3.0", "2.0", "hidden", "0.0"],
+        ["Fall 2023", "400", "96.2", "3.0", "2.0", "2.6", "0.0"],
+    ]
+
+
+def test_without_assessments_the_review_says_so(invented: Any, home: Home) -> None:
+    absent: dict[str, pd.DataFrame | None] = dict.fromkeys(learning("reviewer"))
+    empty = {name: frame.iloc[0:0] for name, frame in learning("reviewer").items()}
+    for changed in (absent, empty):
+        sheet = program_sheet(store_of(invented, "reviewer", **changed), home.settings(), semester="")
+        said = text_of(sheet)
+        assert said.count("No assessment has been loaded yet") == 3
+        assert "No assessment and no rubric has been loaded, of any semester." in said
+        assert "Skill with the method" in said
+        assert sheet.semester == "2024-fall"
+
+
+def test_a_hostile_statement_is_only_text(reviewed: Sheet) -> None:
+    html = page(reviewed, {}, paper="A4")
+    assert SCRIPT not in html
+    assert escape(SCRIPT) in html
+
+
+@pytest.mark.parametrize(
+    ("role", "semester", "says"),
+    [
+        ("student", "", "nothing for a program review"),
+        (None, "1999-fall", "nothing of the semester '1999-fall'. The semesters are 2019-spring,"),
+    ],
+)
+def test_what_cannot_be_reviewed_is_told(role: Any, semester: str, says: str, home: Home, tmp_path: Path) -> None:
+    with pytest.raises(ReportRefused, match=says):
+        make_report(home, Wanted("program", semester, role), tmp_path / "a.html", pdf=False)
