@@ -51,6 +51,7 @@ def model(home: Home, models: Models, folder: Path, foreseen: Foreseen = NOTHING
     if failures:
         named = "; ".join(f"{found.words} ({found.name})" for found in failures[:_NAMED_FAILURES])
         raise BuildFailed(f"The models do not hold: {named}. What was published before stays in use.")
+    models.statistics.save()
     return made
 
 
@@ -120,7 +121,6 @@ def _publish(home: Home, models: Models, made: Modelled, build_id: str, built_at
     )
     tables = publish(home, made.folder / DATABASE, made.inputs, facts, models.descriptions())
     (made.folder / DATABASE).rename(home.modelled / f"{build_id}.duckdb")
-    models.statistics.save()
     return tables
 
 
