@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from warehouse.statistics.attainment import attainment
 from warehouse.statistics.censored_groups import censored_difference, logrank
 from warehouse.statistics.contrast_words import contrast_sentence, own_history_words
 from warehouse.statistics.contrasts import plant_contrast
@@ -18,6 +19,8 @@ from warehouse.statistics.digits import digit_preference
 from warehouse.statistics.group_words import group_summary
 from warehouse.statistics.history import own_history
 from warehouse.statistics.hydroscape import hydroscape
+from warehouse.statistics.items import item_analysis
+from warehouse.statistics.learning import learning_gain
 from warehouse.statistics.observer_words import agreement_sentence, digit_sentence, share_sentence, spread_sentence
 from warehouse.statistics.observers import observer_variance, paired_readings, within_plant_spread
 from warehouse.statistics.reasons import reason_text
@@ -31,5 +34,6 @@ STATISTICS: tuple[Callable[..., Any], ...] = (
     *(rain_response, hydroscape),
     *(agreement_sentence, spread_sentence, share_sentence, digit_sentence),
     *(plant_contrast, mixed_contrast, contrast_sentence, own_history_words),
+    *(learning_gain, attainment, item_analysis),
     *(reason_text, soil_water, rain_index_sentences, dry_spell_sentence, soil_season_sentence),
 )

@@ -1,4 +1,4 @@
-"""Hedges' g with its interval from the noncentral t distribution."""
+"""Hedges' g, and intervals of standardised differences from the noncentral t distribution."""
 
 from __future__ import annotations
 
@@ -27,8 +27,14 @@ def hedges_g(t: float, df: float, scale: float, level: float = 0.95) -> tuple[fl
     if df < 2 or not isfinite(t) or abs(t * scale) > _WIDEST:
         return None
     correction = exp(float(gammaln(df / 2) - gammaln((df - 1) / 2))) / sqrt(df / 2)
+    ends = noncentral_interval(t, df, level)
+    return None if ends is None else (correction * scale * t, correction * scale * ends[0], correction * scale * ends[1])
+
+
+def noncentral_interval(t: float, df: float, level: float = 0.95) -> tuple[float, float] | None:
+    """The noncentralities under which a t as far out as this one has probability (1 - level)/2, or None where they are not found."""
     low, high = _noncentrality(t, df, (1 + level) / 2), _noncentrality(t, df, (1 - level) / 2)
-    return None if low is None or high is None else (correction * scale * t, correction * scale * low, correction * scale * high)
+    return None if low is None or high is None else (low, high)
 
 
 def _noncentrality(t: float, df: float, share: float) -> float | None:

@@ -66,6 +66,18 @@ REASONS: Mapping[str, str] = {
     "bounds_at_several_sites": "Plants drier than the chamber could show: {n}. No difference over several sites is taken with bounds.",
     "not_across_groups": "Functional groups are not tested against each other: a grass and a tree at the same potential are not under the "
     "same stress. Compare how unusual each is for itself.",
+    # learning
+    "no_matched": "No student has a whole score both before and after.",
+    "few_matched": "{n} students have a score both before and after; {needed} are needed for an interval.",
+    "changes_alike": "All students changed alike: no interval of the difference.",
+    "no_room_to_gain": "All had every point before: nothing was left to gain.",
+    "gain_without_interval": "The students' scores leave no room for an interval of the gain: they are alike, or too many had every point.",
+    "no_evidence": "There is no evidence of this outcome in this semester.",
+    "nobody_scored": "Nobody was scored.",
+    "one_item": "The instrument has one item alone.",
+    "few_whole": "{n} students have every item scored; {needed} are needed.",
+    "item_alike": "All students scored alike on this item.",
+    "rest_alike": "All students scored alike on the other items.",
     # Rain and soil water
     "rain_month_missing": "A day of these months is missing from the record.",
     "rain_record_short": "Fewer than 20 years of the record have these months whole: too few to say what is usual.",
