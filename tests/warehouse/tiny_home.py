@@ -5,13 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import shutil
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from ingest.home import Home, init_home
 from ingest.received import Received
-from warehouse.inputs import PROBLEMS, READINGS, WEATHER
+from warehouse.inputs import CHECKED, PROBLEMS
 from warehouse.parquet import write_parquet
 
 PROGRAM = "tiny"
@@ -99,12 +99,11 @@ def tiny_home(root: Path) -> Home:
 
 def receive(home: Home, upload_id: str, kind: str, rows: Iterable[Row], **facts: Any) -> None:
     """Write one checked file and record it in the ledger with the counts of its rows."""
-    schema = READINGS if kind == "readings" else WEATHER
     numbered = [{**row, "upload_id": upload_id, "row_number": n, "source_row": n + 1} for n, row in enumerate(rows, start=1)]
-    write_parquet(home.checked / kind / f"{upload_id}.parquet", schema, numbered)
+    write_parquet(home.checked / kind / f"{upload_id}.parquet", CHECKED[kind], numbered)
     write_parquet(home.checked / "problems" / f"{upload_id}.parquet", PROBLEMS, [])
     counts = {status: sum(row["status"] == status for row in numbered) for status in ("accepted", "flagged", "set_aside")}
-    days = [row["date"] for row in numbered if row["date"]]
+    days = [row["date"] for row in numbered if row.get("date")]
     semesters = ";".join(sorted({row["semester"] for row in numbered if row.get("semester")}))
     sections = ";".join(sorted({f"{row['semester']}/{row['section']}" for row in numbered if row.get("semester")}))
     known = {
@@ -126,3 +125,32 @@ def receive(home: Home, upload_id: str, kind: str, rows: Iterable[Row], **facts:
 def days_from(first: dt.date, amounts: Iterable[float | None]) -> dict[dt.date, float | None]:
     """Consecutive days and their rain, mm."""
     return {first + dt.timedelta(days=n): mm for n, mm in enumerate(amounts)}
+
+
+_LEARNING: Row = {
+    "program": PROGRAM,
+    "source_sheet": "Sheet1",
+    "status": "accepted",
+    "flags": "",
+    "reasons": "",
+    "is_structural": False,
+    "semester": "2024-fall",
+    "section": "a",
+    "usable": True,
+}
+
+
+def scores(phase: str, of_students: Mapping[str, Sequence[float | None]], **changes: Any) -> list[dict[str, Any]]:
+    """Points of each student on items q1, q2 and so on, of one point each unless `max_score` says otherwise; None: absent there."""
+    base = {**_LEARNING, "instrument": "quiz", "phase": phase, "max_score": 1.0, **changes}
+    return [
+        {**base, "student": student, "item": f"q{n}", "score": score, "is_absent": score is None}
+        for student, points in of_students.items()
+        for n, score in enumerate(points, start=1)
+    ]
+
+
+def levels(outcome: str, of_students: Mapping[str, float | None], **changes: Any) -> list[dict[str, Any]]:
+    """The rubric level of each student on one outcome; None: not scored."""
+    base = {**_LEARNING, "outcome": outcome, **changes}
+    return [{**base, "student": student, "level": level, "is_unscored": level is None} for student, level in of_students.items()]

@@ -10,13 +10,18 @@
 -#}
 {% macro default__received(name, relation) -%}
     {%- if '__dbt__cte__' in relation | string -%}{{ return(relation) }}{%- endif -%}
-    {%- set files = '/*.parquet' if name in ('readings', 'weather', 'problems') else '.parquet' -%}
+    {%- set files = '/*.parquet' if name in many_files() else '.parquet' -%}
     {%- set folder = env_var('TAUTLEAF_INPUTS') if execute else '' -%}
     read_parquet('{{ folder | replace("'", "''") }}/{{ name }}{{ files }}')
 {%- endmacro %}
 
+{#- What lies in a folder of a file per upload. -#}
+{% macro many_files() -%}
+    {{ return(['readings', 'weather', 'assessment', 'rubric', 'problems']) }}
+{%- endmacro %}
+
 {% macro spark__received(name, relation) -%}
-    {%- set files = '' if name in ('readings', 'weather', 'problems') else '.parquet' -%}
+    {%- set files = '' if name in many_files() else '.parquet' -%}
     parquet.`{{ env_var('TAUTLEAF_INPUTS') if execute else '' }}/{{ name }}{{ files }}`
 {%- endmacro %}
 
@@ -84,6 +89,19 @@
 
 {% macro spark__rows_of_lists(lists) -%}
     inline(arrays_zip({{ lists.values() | join(', ') }})) as ({{ lists.keys() | join(', ') }})
+{%- endmacro %}
+
+{#- One row per place of a list of structs, with a column per field: all columns of the select that it ends. -#}
+{% macro rows_of_structs(list) -%}
+    {{ return(adapter.dispatch('rows_of_structs')(list)) }}
+{%- endmacro %}
+
+{% macro default__rows_of_structs(list) -%}
+    unnest({{ list }}, recursive := true)
+{%- endmacro %}
+
+{% macro spark__rows_of_structs(list) -%}
+    inline({{ list }})
 {%- endmacro %}
 
 {% macro text_type() -%}

@@ -37,22 +37,22 @@ def wilson_interval(n_of: int, n: int, level: float = 0.95) -> tuple[float, floa
 
 
 def attainment(
-    n_scored: int, n_unscored: int, n_attained: int, target_share: float | None, evidence: str, statement: str, semester: str
+    n_scored: int, n_unscored: int, n_attained: int | None, target_share: float | None, evidence: str, statement: str, semester: str
 ) -> Attainment:
     """The attainment of one outcome in one semester by one kind of evidence.
 
     Args:
         n_scored: students with a score; those without are not in the denominator.
         n_unscored: students that are listed without a score; for the sentence.
-        n_attained: scored students at or above the outcome's target score or level.
+        n_attained: scored students at or above the outcome's target score or level; None where the program states none.
         target_share: share of students that the program wants to attain it, 0 to 1; None where it states none.
         evidence: assessment, rubric or none.
         statement: the outcome in words; for the sentence.
         semester: code of the semester; for the sentence.
     """
-    ends = wilson_interval(n_attained, n_scored)
-    if ends is None:
-        found = Attainment(**reason("no_evidence" if evidence == "none" else "nobody_scored"))
+    ends = None if n_attained is None else wilson_interval(n_attained, n_scored)
+    if n_attained is None or ends is None:
+        found = Attainment(**reason("no_evidence" if evidence == "none" else "nobody_scored" if n_scored == 0 else "no_target"))
     else:
         share = n_attained / n_scored
         found = Attainment(share, *ends, None if target_share is None else share >= target_share - _ROUNDING)

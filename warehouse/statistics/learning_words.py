@@ -11,14 +11,14 @@ if TYPE_CHECKING:
     from warehouse.statistics.items import ItemAnalysis
     from warehouse.statistics.learning import LearningGain
 
-SITTINGS = {"pre": "before the course", "post": "after the course"}
+SITTINGS = {"pre": "before the unit", "post": "after the unit"}
 
 
 def gain_sentence(found: LearningGain, semester: str, instrument: str) -> str:
     """What a class gained on an instrument, on how many students, or why it cannot be said."""
     when = f"In {semester_words(semester)}"
-    only = [f"{n} only {words}" for n, words in ((found.n_pre_only, "before"), (found.n_post_only, "after")) if n]
-    left_out = f"; left out, since they took it {listed(only)}" if only else ""
+    only = [f"{n} who took it only {words}" for n, words in ((found.n_pre_only, "before"), (found.n_post_only, "after")) if n]
+    left_out = f"; left out: {listed(only)}" if only else ""
     if found.pre_mean_percent is None or found.post_mean_percent is None:
         return f"{when}, the gain on {instrument} is not known: {lowered(found.reason)}{left_out}."
     said = (
@@ -34,14 +34,14 @@ def gain_sentence(found: LearningGain, semester: str, instrument: str) -> str:
 
 
 def attainment_sentence(
-    found: Attainment, counts: tuple[int, int, int], target_share: float | None, evidence: str, statement: str, semester: str
+    found: Attainment, counts: tuple[int, int, int | None], target_share: float | None, evidence: str, statement: str, semester: str
 ) -> str:
     """How many attained an outcome, against the target, or why it cannot be said; `counts` are scored, unscored, attained."""
     n_scored, n_unscored, n_attained = counts
     when, what = semester_words(semester), quoted(statement)
     if found.share_attained is None or found.share_ci_low is None or found.share_ci_high is None:
-        return f"Of {what} nothing can be said for {when}: {lowered(found.reason)}."
-    by = "by the rubric" if evidence == "rubric" else "by the assessment after the course"
+        return f"In {when}, nothing can be said of {what}: {lowered(found.reason)}."
+    by = "by the rubric" if evidence == "rubric" else "by the assessment after the unit"
     ends = f"95 % interval {percent(100 * found.share_ci_low)} to {percent(100 * found.share_ci_high)}"
     share = f"{percent(100 * found.share_attained)}, {ends}"
     said = f"In {when}, {n_attained} of {counted(n_scored, 'scored student')} attained {what} {by} ({share})"

@@ -41,6 +41,20 @@ with named as (
         count(*) as n_rows
     from {{ ref('rain_months') }}
     group by gauge
+    union all
+    select
+        'semesters' as register,
+        semester as code,
+        count(*) as n_rows
+    from {{ ref('learning_outcomes') }}
+    group by semester
+    union all
+    select
+        'outcomes' as register,
+        outcome as code,
+        count(*) as n_rows
+    from {{ ref('rubric_levels') }}
+    group by outcome
 ),
 
 registered as (
@@ -73,6 +87,11 @@ registered as (
         'chambers' as register,
         chamber as code
     from {{ received('chambers') }}
+    union all
+    select
+        'outcomes' as register,
+        outcome as code
+    from {{ received('outcomes') }}
 )
 
 select

@@ -10,6 +10,16 @@ with staged as (
         upload_id,
         status
     from {{ received('weather') }}
+    union all
+    select
+        upload_id,
+        status
+    from {{ received('assessment') }}
+    union all
+    select
+        upload_id,
+        status
+    from {{ received('rubric') }}
 ),
 
 arrived as (
