@@ -160,8 +160,8 @@ def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Dis
     covered = [] if disposal.adds and checked.receipt.kind == "readings" else overlapping(checked, uploads)
     checked.receipt.changes = [change for upload in named or covered for change in changes(home, checked, upload)]
     left = [upload for upload in covered if upload not in named]
-    if checked.receipt.kind == "weather" and not any(checked.receipt.changes):
-        return named  # the same days with the same values twice contradict nothing
+    if checked.receipt.kind == "weather" and not any(change["column"] == "value" for change in checked.receipt.changes):
+        return named  # the same days with the same values twice contradict nothing, nor does a day more or less
     if left and not disposal.adds:
         raise ReplacementUnclear(_which(checked, left))
     return named

@@ -1,14 +1,16 @@
-"""What a file changes against an earlier upload: each value that differs, and each row that is new or gone."""
+"""What a file changes against an earlier upload: each cell that differs, and each row that is new or gone."""
 
 from __future__ import annotations
 
+import json
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from ingest.checked_files import checked_path
 from ingest.checking import Checked
 from ingest.home import Home
+from ingest.rows import Place
 from ingest.uploads import Upload
 
 Row = dict[str, Any]
@@ -17,19 +19,22 @@ _NAMES = ("semester", "section", "date", "sampling_window", "site", "taxon", "pl
 _VALUES = ("reading_as_written", "unit_as_written", "time_cut", "time_read", "chamber", "endpoint", "leaf_state", "observer", "remark")
 _WHERE = ("source_sheet", "source_row", "source_cell")
 _DAY = ("gauge", "date", "element")
+_OF_DAY = ("source_row", *_DAY, "value_as_written")
+_IN_CONTRACT = {"reading_as_written": "reading", "unit_as_written": "unit"}
 _MOST_NAMES_CHANGED = 2  # in one row of the file; where more differ, it is another leaf
 
 
 def changes(home: Home, checked: Checked, upload: Upload) -> list[dict[str, Any]]:
-    """One mapping per change, in the order of the file: place, column, before, after ("none" for a row that is new or gone).
+    """One mapping per change, in the order of the file: place (in words), sheet, row, cell, column, before, after.
 
-    Leaves are told apart by what names them; rows that nothing tells apart are compared in their order. A row whose name was
-    corrected is known by its place in the file. Only rows in use count.
+    The place is that in the new file; of a row that is gone ("none" after it) that in the earlier one. Leaves are told apart by what
+    names them; of rows that nothing tells apart, those are the same that stand in the same cell, or behind as many of those that
+    stayed. A row whose name was corrected is known by its place in the file. Only rows in use count.
     """
     path = str(checked_path(home.checked, upload.kind, upload.upload_id))
     if upload.kind == "weather":
-        return list(_days_changed(_loaded(path, (*_DAY, "value_as_written")), _kept(checked, (*_DAY, "value_as_written"))))
-    columns = (*_WHERE, *_NAMES, *_VALUES)
+        return list(_days_changed(_loaded(path, _OF_DAY), _kept(checked, _OF_DAY)))
+    columns = (*_WHERE, *_NAMES, *_VALUES, "values_as_written")
     return list(_rows_changed(_loaded(path, columns), _kept(checked, columns)))
 
 
@@ -44,8 +49,10 @@ def _loaded(path: str, columns: Sequence[str]) -> list[Row]:
 
 
 def _kept(checked: Checked, columns: Sequence[str]) -> list[Row]:
+    """The rows in use, each with the place of its cells."""
     kept = [index for index, status in enumerate(checked.columns["status"]) if status != "set_aside"]
-    return [_as_text({name: checked.columns[name][index] for name in columns}) for index in kept]
+    places = checked.places or [None] * len(checked.columns["status"])
+    return [{**_as_text({name: checked.columns[name][index] for name in columns}), "cells": places[index]} for index in kept]
 
 
 def _as_text(row: Row) -> Row:
@@ -53,41 +60,89 @@ def _as_text(row: Row) -> Row:
 
 
 def _days_changed(before: list[Row], after: list[Row]) -> Iterator[dict[str, Any]]:
-    """Days that both records hold, with another value."""
-    known = {tuple(row[name] for name in _DAY): row for row in before}
-    for row in after:
-        old = known.get(tuple(row[name] for name in _DAY))
-        if old and old["value_as_written"] != row["value_as_written"]:
-            place = ", ".join(row[name] or "" for name in _DAY)
-            yield _change(place, "value", old["value_as_written"], row["value_as_written"])
+    """Days that both records hold with another value, and days between those of one record that only the other holds.
+
+    Days before or behind a record are no correction of it.
+    """
+    known, now = ({_day(row): row for row in rows if row["date"]} for rows in (before, after))
+    spans, spans_now = _spans(known), _spans(now)
+    for row in now.values():
+        old = known.get(_day(row))
+        if old is None and _is_within(row, spans):
+            yield _change(_day_shown(row), row, "row", None, row["value_as_written"])
+        elif old is not None and old["value_as_written"] != row["value_as_written"]:
+            yield _change(_day_shown(row), row, "value", old["value_as_written"], row["value_as_written"])
+    for row in known.values():
+        if _day(row) not in now and _is_within(row, spans_now):
+            yield _change(f"{_day_shown(row)} of the earlier file", row, "row", row["value_as_written"], None)
+
+
+def _day(row: Row) -> tuple[Any, ...]:
+    return tuple(row[name] for name in _DAY)
+
+
+def _spans(days: Iterable[tuple[Any, ...]]) -> dict[tuple[Any, Any], tuple[str, str]]:
+    """First and last day of each element at each gauge."""
+    found: dict[tuple[Any, Any], tuple[str, str]] = {}
+    for gauge, date, element in days:
+        first, last = found.get((gauge, element), (date, date))
+        found[gauge, element] = (min(first, date), max(last, date))
+    return found
+
+
+def _is_within(row: Row, spans: Mapping[tuple[Any, Any], tuple[str, str]]) -> bool:
+    first, last = spans.get((row["gauge"], row["element"]), ("", ""))
+    return first < str(row["date"]) < last
+
+
+def _day_shown(row: Row) -> str:
+    return f"row {row['source_row']} ({', '.join(row[name] or '' for name in _DAY)})"
 
 
 def _rows_changed(before: list[Row], after: list[Row]) -> Iterator[dict[str, Any]]:
-    left = Counter(map(_content, before))
-    new = []
-    for row in after:
-        if left[_content(row)]:
-            left[_content(row)] -= 1
-        else:
-            new.append(row)
-    old: list[Row] = []
-    for row in reversed(before):  # of equal rows the first ones stayed
-        if left[_content(row)]:
-            left[_content(row)] -= 1
-            old.append(row)
-    old.reverse()
-    pairs = [*_paired(old, new, _names), *_paired(old, new, _place)]
+    old, new = _differing(before, after)
+    pairs = [*_paired(old, new, _named_in_its_cell), *_paired(old, new, _named_behind), *_paired(old, new, _place)]
     for one, other in pairs:
         for name in (*_NAMES, *_VALUES):
             if one[name] != other[name]:
-                yield _change(_shown(other), name, one[name], other[name])
+                yield _cell_changed(one, other, name)
     for row in old:
-        yield _change(_shown(row), "row", row["reading_as_written"] or "no number", None)
+        yield _change(_shown(row, of="the earlier file"), row, "row", row["reading_as_written"] or "no number", None)
     for row in new:
-        yield _change(_shown(row), "row", None, row["reading_as_written"] or "no number")
+        yield _change(_shown(row), row, "row", None, row["reading_as_written"] or "no number")
 
 
-def _paired(old: list[Row], new: list[Row], key: Any) -> list[tuple[Row, Row]]:
+def _differing(before: list[Row], after: list[Row]) -> tuple[list[Row], list[Row]]:
+    """The rows of either file that the other does not hold, whatever the order; of equal ones those in the same cells stayed.
+
+    Each gets the number of rows of the same names above it that stayed: by it rows are told apart that nothing else tells apart.
+    """
+    old, new = list(before), list(after)
+    for key in (_content_in_its_cell, _content):
+        left = Counter(map(key, old)) & Counter(map(key, new))
+        old, new = _without(old, left, key), _without(new, left, key)
+    for rows, changed in ((before, old), (after, new)):
+        differs, stayed = set(map(id, changed)), Counter[Any]()
+        for row in rows:
+            if id(row) in differs:
+                row["behind"] = stayed[_names(row)]
+            else:
+                stayed[_names(row)] += 1
+    return old, new
+
+
+def _without(rows: list[Row], stayed: Counter[Any], key: Callable[[Row], Any]) -> list[Row]:
+    """The rows but as many of each key as stayed, the first ones."""
+    left, kept = stayed.copy(), []
+    for row in rows:
+        if left[key(row)]:
+            left[key(row)] -= 1
+        else:
+            kept.append(row)
+    return kept
+
+
+def _paired(old: list[Row], new: list[Row], key: Callable[[Row], Any]) -> list[tuple[Row, Row]]:
     """Pairs of rows with the same key, taken out of both lists."""
     waiting: dict[Any, list[Row]] = {}
     for row in old:
@@ -107,21 +162,44 @@ def _content(row: Row) -> tuple[Any, ...]:
     return tuple(row[name] for name in (*_NAMES, *_VALUES))
 
 
+def _content_in_its_cell(row: Row) -> tuple[Any, ...]:
+    return (*_content(row), *_place(row))
+
+
 def _names(row: Row) -> tuple[Any, ...]:
     return tuple(row[name] for name in _NAMES)
+
+
+def _named_in_its_cell(row: Row) -> tuple[Any, ...]:
+    return (*_names(row), *_place(row))
+
+
+def _named_behind(row: Row) -> tuple[Any, ...]:
+    return (*_names(row), row["behind"])
 
 
 def _place(row: Row) -> tuple[Any, ...]:
     return tuple(row[name] for name in _WHERE)
 
 
-def _shown(row: Row) -> str:
+def _cell_changed(one: Row, other: Row, name: str) -> dict[str, Any]:
+    """A change in a pair of rows: the cell of that column in the new file, with both values as written where both have its header."""
+    cells: Place | None = other["cells"]
+    header, cell = cells.of(_IN_CONTRACT.get(name, name)) if cells else (name, None)
+    before, after = (json.loads(row["values_as_written"] or "{}").get(header) for row in (one, other))
+    if name == "reading_as_written" or cell is None or before == after:
+        before, after = one[name], other[name]
+    return _change(_shown(other, cell), other, name, before, after, cell)
+
+
+def _shown(row: Row, cell: str | None = None, of: str = "") -> str:
     sheet = f"sheet {row['source_sheet']}, " if row["source_sheet"] else ""
-    place = sheet + (row["source_cell"] or f"row {row['source_row']}")
+    place = sheet + (cell or row["source_cell"] or f"row {row['source_row']}") + (f" of {of}" if of else "")
     tags = [f"{name} {row[name]}" for name in ("plant", "leaf") if row[name]]
     named = [row[name] for name in ("date", "site", "taxon") if row[name]]
     return f"{place} ({', '.join([*named, *tags])})"
 
 
-def _change(place: str, column: str, before: str | None, after: str | None) -> dict[str, Any]:
-    return {"place": place, "column": column, "before": before or "none", "after": after or "none"}
+def _change(place: str, row: Row, column: str, before: str | None, after: str | None, cell: str | None = None) -> dict[str, Any]:
+    where = {"sheet": row.get("source_sheet"), "row": int(row["source_row"]), "cell": cell or row.get("source_cell")}
+    return {"place": place, **where, "column": column, "before": before or "none", "after": after or "none"}

@@ -30,6 +30,7 @@ from ingest.readings import read_sheets
 from ingest.receipts import Receipt
 from ingest.recipes import NAMED, Recipe, find_recipe, shape_of
 from ingest.registers import Registers, read_registers
+from ingest.rows import Place
 from ingest.settings import Settings
 from ingest.shifted import mend_shifted
 from ingest.spellings import Spellings
@@ -56,7 +57,7 @@ class Asked:
 class Checked:
     """A checked file: the receipt, the columns of its rows for Parquet, and the recipe by which it was understood.
 
-    `name` is as received, and goes nowhere but into the ledger.
+    `name` is as received, and goes nowhere but into the ledger; `places` tell where the cells of a row of readings stand.
     """
 
     receipt: Receipt
@@ -66,6 +67,7 @@ class Checked:
     name: str
     asked: Asked
     answers: dict[str, Any] = field(default_factory=dict)
+    places: list[Place | None] = field(default_factory=list)
 
 
 def check_path(home: Home, path: Path, asked: Asked | None = None) -> Checked:
@@ -139,7 +141,7 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     _propose(kept, receipt)
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
-    return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers)
+    return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers, rows.places)
 
 
 def _without_spelling(answer: str, spellings: Spellings) -> str:

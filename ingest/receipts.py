@@ -124,13 +124,15 @@ class Receipt:
 
     def change_lines(self) -> Iterable[str]:
         """What changes against the upload that the file replaces, as lines."""
-        for change in self.changes[:SHOWN_ALIKE]:
+        kinds: dict[str, list[str]] = {}
+        for change in self.changes:
             what = "" if change["column"] in ("row", "value", "reading_as_written") else change["column"].replace("_", " ") + " "
             is_row = change["column"] == "row"
             verb = "new" if is_row and change["before"] == "none" else "gone" if is_row else "changed"
-            yield f"  {verb}: {change['place']}: {what}{change['before']} → {change['after']}"
-        if len(self.changes) > SHOWN_ALIKE:
-            yield f"  and {len(self.changes) - SHOWN_ALIKE} more changes"
+            line = f"  {verb}: {change['place']}: {what}{change['before']} → {change['after']}"
+            kinds.setdefault(verb, []).append(line)
+        for alike in kinds.values():
+            yield from _few(alike)
 
     def _reason_lines(self) -> Iterable[str]:
         for code, count in self.reasons.items():

@@ -229,39 +229,6 @@ def test_a_crash_while_replacing_leaves_the_old_upload_in_use(home: Home, monkey
     assert uploads(home) == [(first, "active")]
 
 
-CORRECTIONS: list[tuple[str, list[tuple[str, ...]], list[tuple[str, str, str]]]] = [
-    ("a reading", [(*TRUE_ROWS[0][:8], "19.5", ""), *TRUE_ROWS[1:3]], [("reading_as_written", "18.5", "19.5")]),
-    ("a site", [(*TRUE_ROWS[0][:3], "swale", *TRUE_ROWS[0][4:]), *TRUE_ROWS[1:3]], [("site", "ridge", "swale")]),
-    ("a remark", [(*TRUE_ROWS[0][:9], "recut"), *TRUE_ROWS[1:3]], [("remark", "none", "recut")]),
-    ("a row more", [TRUE_ROWS[0], TRUE_ROWS[3], *TRUE_ROWS[1:3]], [("row", "none", "12")]),
-    ("a row less", [TRUE_ROWS[0], TRUE_ROWS[2]], [("row", "19", "none")]),
-    ("another order", [TRUE_ROWS[2], TRUE_ROWS[1], TRUE_ROWS[0]], []),
-]
-
-
-@pytest.mark.parametrize(("what", "rows", "expected"), CORRECTIONS, ids=[case[0] for case in CORRECTIONS])
-def test_a_correction_says_which_cells_changed(
-    what: str, rows: list[tuple[str, ...]], expected: list[tuple[str, str, str]], home: Home
-) -> None:
-    accept(home, check(home, csv_bytes(TRUE_ROWS[:3])))
-    second = check(home, csv_bytes(rows))
-    with pytest.raises(ReplacementUnclear):
-        accept(home, second)
-    assert [(change["column"], change["before"], change["after"]) for change in second.receipt.changes] == expected
-
-
-def test_rows_that_nothing_tells_apart_are_compared_in_their_order(home: Home) -> None:
-    unnumbered = [(*row[:4], "ange", "", "", *row[7:]) for row in TRUE_ROWS[:3]]
-    accept(home, check(home, csv_bytes(unnumbered)))
-    unnumbered[1] = (*unnumbered[1][:8], "19.1", "")
-    second = check(home, csv_bytes(unnumbered))
-    with pytest.raises(ReplacementUnclear):
-        accept(home, second)
-    assert [(change["place"], change["before"], change["after"]) for change in second.receipt.changes] == [
-        ("I3 (2024-09-17, ridge, ange)", "19", "19.1")
-    ]
-
-
 def test_what_accepting_would_record_is_foreseen_and_the_home_stays_as_it_is(home: Home, tmp_path: Path) -> None:
     first = str(load(home, SECTION_A).receipt.upload_id)
     before = tree_hash(home.root)
