@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from dashboards.answer import Answer
     from dashboards.panel import Panel
 
-MOST_ACROSS, MOST_DOWN = 3, 4
+MOST_ACROSS, MOST_DOWN = 3, 2
 """Panels in one still drawing; what is more goes into the next, so that none is too small to read or cut by the end of a page."""
 _BESIDE_INCHES, _BELOW_INCHES = (2.45, 3.2), (7.35, 1.75)
 """Width and height of one panel in print, inches: three fill the width that A4 and Letter share."""

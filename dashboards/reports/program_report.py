@@ -94,7 +94,10 @@ def _outcomes(known: Evidence) -> Section:
     now = known.now(known.outcomes)
     if known.outcomes.empty:
         return Section("Outcomes", [NOTHING])
-    told = [Told(str(statement), [str(said) for said in rows["sentence"]]) for statement, rows in now.groupby("statement", sort=False)]
+    told = [
+        Told(f"{outcome}: {statement}", [str(said) for said in rows["sentence"]])
+        for (outcome, statement), rows in (now.groupby(["outcome", "statement"]) if not now.empty else ())
+    ]
     return Section(
         "Outcomes",
         [] if not now.empty else [f"No outcome has a row in {semester_words(known.semester)}."],

@@ -39,7 +39,8 @@ def lead(known: Evidence) -> str:
     if judged.empty:
         return f"In {when} no outcome can be set against its target.{tail}"
     n_met = sum(bool(value) for value in judged["is_target_met"])
-    return f"In {when}, {n_met} of {count(len(judged), 'share')} of students reached the target of the program.{tail}"
+    reached = "was reached" if len(judged) == 1 else "were reached"
+    return f"In {when}, {n_met} of {count(len(judged), 'target')} {reached}.{tail}"
 
 
 def gaps(known: Evidence) -> list[str]:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
 from dashboards.reports.program_report import program_sheet
@@ -42,8 +43,8 @@ def opened(browser: Browser) -> Iterator[Any]:
     """A function that opens a file in a window of a width without a network, and says what it complained of."""
     contexts = []
 
-    def open_file(path: Path, width: int) -> tuple[Page, list[str]]:
-        context = browser.new_context(viewport={"width": width, "height": 860}, offline=True)
+    def open_file(path: Path, width: int, **options: Any) -> tuple[Page, list[str]]:
+        context = browser.new_context(viewport={"width": width, "height": 860}, offline=True, **options)
         contexts.append(context)
         seen, complaints = context.new_page(), []
         seen.on("console", lambda message: complaints.append(message.text) if message.type in ("error", "warning") else None)
@@ -79,3 +80,11 @@ def test_in_print_the_drawings_stand_for_the_figures_on_a_light_ground(kind: str
     assert seen.evaluate("[...document.querySelectorAll('.still img')].every((each) => each.complete && each.naturalWidth > 0)")
     assert seen.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(255, 255, 255)"
     assert not seen.evaluate("document.documentElement.scrollWidth > window.innerWidth")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_report_can_be_read_by_all(kind: str, reports: dict[str, Path], opened: Any) -> None:
+    """axe-core is a script of its own, which the page's policy would keep out."""
+    seen, _ = opened(reports[kind], 1280, bypass_csp=True)
+    violations = Axe().run(seen).response["violations"]
+    assert [(each["id"], each["nodes"][0]["html"][:100]) for each in violations] == []

@@ -10,6 +10,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from dashboards.reports import report
 from dashboards.reports.parts import Sheet
 from dashboards.reports.program_report import program_sheet
 from dashboards.reports.report import Wanted, make_report, page
@@ -64,7 +65,7 @@ def test_outcomes_and_gains_stand_with_n_interval_and_target(reviewed: Sheet) ->
     cells = ["Fall 2024", "survey", "31", "2", "1", "40.0", "71.4", "0.52", "0.42 to 0.62", "medium", ""]
     assert re.findall(r"<td[^>]*>(.*?)</td>", row) == cells
     said = text_of(reviewed)
-    assert "In Fall 2024, 1 of 1\u00a0share of students reached the target of the program. 1\u00a0outcome has no evidence." in said
+    assert "In Fall 2024, 1 of 1\u00a0target was reached. 1\u00a0outcome has no evidence." in said
     assert "24 of 31 students read the chamber in 2024-fall: 77 %." in said
 
 
@@ -135,6 +136,17 @@ def test_a_hostile_statement_is_only_text(reviewed: Sheet) -> None:
     html = page(reviewed, {}, paper="A4")
     assert SCRIPT not in html
     assert escape(SCRIPT) in html
+
+
+@pytest.mark.parametrize(("kind", "role"), [("program", "reviewer"), ("class", "student")])
+def test_a_report_is_made_from_the_file_of_those_whom_it_is_for(
+    kind: Any, role: str, home: Home, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(report, "stills_of", lambda _: {})
+    monkeypatch.setattr(report, "page", lambda sheet, *_, **__: text_of(sheet))
+    made = make_report(home, Wanted(kind), tmp_path / "a.html", pdf=False)
+    assert made.role == role
+    assert f"from what is published for the {role}" in made.html.read_text("utf-8")
 
 
 @pytest.mark.parametrize(
