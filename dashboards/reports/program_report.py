@@ -114,7 +114,7 @@ def _gains(known: Evidence) -> Section:
     return Section(
         "From before to after the course",
         figure=program_figures.gains(known.gains, known.semesters, known.semester),
-        tables=[program_tables.gains(known.gains)],
+        tables=[program_tables.gains(known.gains), program_tables.further_gains(known.gains)],
         told=told,
     )
 

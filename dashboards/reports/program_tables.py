@@ -18,9 +18,7 @@ def outcomes(rows: pd.DataFrame) -> Table:
     """One row per semester, outcome and kind of evidence, the latest first."""
     shown = _latest_first(rows).assign(
         share=lambda frame: [_percent(value) for value in frame["share_attained"]],
-        interval=lambda frame: [
-            _interval(low, high, 100, 0) for low, high in zip(frame["share_ci_low"], frame["share_ci_high"], strict=True)
-        ],
+        interval=lambda frame: _intervals(frame, "share_ci_low", "share_ci_high", 0, factor=100.0),
         target=lambda frame: [_percent(value) for value in frame["target_share"]],
         met=lambda frame: ["" if is_missing(value) else "yes" if value else "no" for value in frame["is_target_met"]],
         n=lambda frame: [_count(value) for value in frame["n_scored"]],
@@ -40,9 +38,7 @@ def gains(rows: pd.DataFrame) -> Table:
         pre=lambda frame: [_number(value, 1) for value in frame["pre_mean_percent"]],
         post=lambda frame: [_number(value, 1) for value in frame["post_mean_percent"]],
         gain=lambda frame: [_number(value, 2) for value in frame["class_gain"]],
-        interval=lambda frame: [
-            _interval(low, high, 1, 2) for low, high in zip(frame["class_gain_ci_low"], frame["class_gain_ci_high"], strict=True)
-        ],
+        interval=lambda frame: _intervals(frame, "class_gain_ci_low", "class_gain_ci_high", 2),
         band=lambda frame: ["" if is_missing(value) else str(value) for value in frame["class_gain_band"]],
     )
     headings = {"when": "Semester", "instrument": "Instrument", "matched": "Matched students", "pre_only": "Before only"}
@@ -50,6 +46,24 @@ def gains(rows: pd.DataFrame) -> Table:
     headings |= {"interval": "95 % interval", "band": "Band", "note": "Note"}
     numeric = {"matched", "pre_only", "post_only", "pre", "post", "gain", "interval"}
     return _table("Gains by cohort, the latest first", shown, headings, numeric)
+
+
+def further_gains(rows: pd.DataFrame) -> Table:
+    """One row per semester and instrument, the latest first: other measures of the same gain, each under its own name."""
+    shown = _latest_first(rows).assign(
+        rise=lambda frame: [_number(value, 1) for value in frame["difference_percent"]],
+        rise_interval=lambda frame: _intervals(frame, "difference_ci_low_percent", "difference_ci_high_percent", 1),
+        effect=lambda frame: [_number(value, 2) for value in frame["d_av"]],
+        effect_interval=lambda frame: _intervals(frame, "d_av_ci_low", "d_av_ci_high", 2),
+        mean=lambda frame: [_number(value, 2) for value in frame["gain_mean_of_students"]],
+        median=lambda frame: [_number(value, 2) for value in frame["gain_median_of_students"]],
+        undefined=lambda frame: [_count(value) for value in frame["n_gain_undefined"]],
+        absent=lambda frame: [_count(value) for value in frame["n_absent"]],
+    )
+    headings = {"when": "Semester", "instrument": "Instrument", "rise": "After minus before, %", "rise_interval": "95 % interval, %"}
+    headings |= {"effect": "d_av", "effect_interval": "95 % interval of d_av", "mean": "Mean of students' own gains"}
+    headings |= {"median": "Median of them", "undefined": "Full marks before", "absent": "Absent"}
+    return _table("Other measures of the gain", shown, headings, set(headings) - {"when", "instrument"})
 
 
 def items(rows: pd.DataFrame) -> Table:
@@ -110,7 +124,9 @@ def _percent(value: Any) -> str:
     return "" if is_missing(value) else number(100 * float(value), 0)
 
 
-def _interval(low: Any, high: Any, factor: float, decimals: int) -> str:
-    if is_missing(low) or is_missing(high):
-        return ""
-    return f"{number(factor * float(low), decimals)} to {number(factor * float(high), decimals)}"
+def _intervals(rows: pd.DataFrame, low: str, high: str, decimals: int, *, factor: float = 1.0) -> list[str]:
+    ends = zip(rows[low], rows[high], strict=True)
+    return [
+        "" if is_missing(a) or is_missing(b) else f"{number(factor * float(a), decimals)} to {number(factor * float(b), decimals)}"
+        for a, b in ends
+    ]

@@ -24,10 +24,11 @@ order by c.chamber
 _N_FILES = "select count(distinct upload_id) as n from observations where usable and semester = $1 and sampling_window = $2"
 
 _LEARNING = {
-    "learning_gains": "select * from learning_gains order by semester, instrument",
-    "learning_outcomes": "select * from learning_outcomes order by outcome, semester, evidence",
-    "learning_items": "select * from learning_items order by semester, instrument, phase, item",
+    "learning_gains": "select * from learning_gains order by rowid",
+    "learning_outcomes": "select * from learning_outcomes order by rowid",
+    "learning_items": "select * from learning_items order by rowid",
 }
+"""In the order in which they were published, in which items stand as their instrument has them."""
 _METHOD = """
 select semester, sum(n_rows)::bigint as n_rows, sum(n_usable)::bigint as n_usable, sum(n_flagged)::bigint as n_flagged,
        sum(n_set_aside)::bigint as n_set_aside, sum(n_accepted)::bigint as n_accepted,

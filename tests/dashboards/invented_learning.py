@@ -62,6 +62,13 @@ def _gains() -> list[dict[str, Any]]:
             {"program": "invented", "semester": semester, "instrument": "survey", "n_matched": n, "n_pre_only": 2, "n_post_only": 1}
             | {"n_absent": 3, "pre_mean_percent": 40.0, "post_mean_percent": 40 + 60 * gain, "class_gain": gain}
             | {"class_gain_ci_low": low, "class_gain_ci_high": high, "class_gain_band": band}
+            | {
+                "difference_percent": 60 * gain,
+                "difference_ci_low_percent": low and 60 * low,
+                "difference_ci_high_percent": high and 60 * high,
+            }
+            | {"d_av": low and 1.234, "d_av_ci_low": low and 0.8, "d_av_ci_high": low and 1.7, "n_gain_undefined": 1}
+            | {"gain_mean_of_students": gain - 0.05, "gain_median_of_students": gain - 0.02}
             | {"reason": "fewer than ten matched students" if n < 10 else None}
             | {"sentence": f"{n} students wrote the survey twice in {semester}: a gain of {gain:.2f}."}
         )

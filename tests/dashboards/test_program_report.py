@@ -64,6 +64,10 @@ def test_outcomes_and_gains_stand_with_n_interval_and_target(reviewed: Sheet) ->
     row = next(row for row in re.findall(r"<tr>.*?</tr>", gains) if "Fall 2024" in row)
     cells = ["Fall 2024", "survey", "31", "2", "1", "40.0", "71.4", "0.52", "0.42 to 0.62", "medium", ""]
     assert re.findall(r"<td[^>]*>(.*?)</td>", row) == cells
+    further = reviewed.sections[1].tables[1].html()
+    row = next(row for row in re.findall(r"<tr>.*?</tr>", further) if "Fall 2024" in row)
+    cells = ["Fall 2024", "survey", "31.4", "25.4 to 37.4", "1.23", "0.80 to 1.70", "0.47", "0.50", "1", "3"]
+    assert re.findall(r"<td[^>]*>(.*?)</td>", row) == cells
     said = text_of(reviewed)
     assert "In Fall 2024, 1 of 1\u00a0target was reached. 1\u00a0outcome has no evidence." in said
     assert "24 of 31 students read the chamber in 2024-fall: 77 %." in said
