@@ -134,16 +134,16 @@ def _lead(store: ReportStore, known: _Class) -> list[str]:
     where = listed(f"{name} ({place})" for place, name in sorted(sites, key=lambda each: (POSITIONS.index(each[0]), each[1])))
     lines = [f"Read on {listed(day_words(day) for day in days['date'])} at {where}."]
     rain = [
-        f"{_span(days['rain_30d_mm'])} mm of rain in the 30 days before" if days["rain_30d_mm"].notna().all() else "",
-        f"{_span(days['days_since_rain'])} days since the last rain that counts" if days["days_since_rain"].notna().all() else "",
+        f"{_span(days['rain_30d_mm'], 'mm', 'mm')} of rain in the 30 days before" if days["rain_30d_mm"].notna().all() else "",
+        f"{_span(days['days_since_rain'], 'day')} since the last rain that counts" if days["days_since_rain"].notna().all() else "",
     ]
     told = listed(filter(None, rain))
     return [*lines, sentence(told) + "."] if told else lines
 
 
-def _span(values: pd.Series) -> str:
-    low, high = number(float(values.min()), 0), number(float(values.max()), 0)
-    return low if low == high else f"{low} to {high}"
+def _span(values: pd.Series, one: str, many: str | None = None) -> str:
+    low, high = round(float(values.min())), round(float(values.max()))
+    return count(high, one, many) if low == high else f"{low} to {count(high, one, many)}"
 
 
 def _method(store: ReportStore, known: _Class, settings: Settings) -> list[str]:

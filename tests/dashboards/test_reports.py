@@ -117,7 +117,7 @@ def test_the_handout_says_where_when_how_and_from_what(handout: str, home: Home)
     for said in (
         "Leaf water potential at midday, Fall 2022",
         "Read on 24 September 2022 at Crest (upland)",
-        "0 mm of rain in the 30 days before and 16 days since the last rain that counts.",
+        "0\u00a0mm of rain in the 30 days before and 16\u00a0days since the last rain that counts.",
         "maker's manual, your local rules and a trained person",
         "pms1 (gauge in psi, step 10, up to 550)",
         "Build b of 2024-12-01",
