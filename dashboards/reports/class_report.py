@@ -22,7 +22,6 @@ from dashboards.words import (
     decimals_for,
     is_missing,
     listed,
-    number,
     semester_words,
     sentence,
 )
