@@ -17,6 +17,9 @@ _APART = 0.16
 _MEAN_AT = -0.43
 _LEAF: tuple[int, float] = (4, 0.45)
 _PLANT: tuple[int, float] = (8, 0.95)
+MOST_LEAVES = 1500
+"""More leaves than these cannot be told apart, and are not drawn beside the means of their plants."""
+
 MOST_WITH_WORDS = 4
 """More panels than these are too narrow to hold the words of their positions; the key then names the marks."""
 
@@ -24,8 +27,8 @@ MOST_WITH_WORDS = 4
 def panels(leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, positions: list[str], decimals: int) -> list[Panel]:
     """A panel per functional group, low plants first; all have the same vertical range, so that the eye may run along."""
     groups = [group for group in GROUPS if group in set(plants["functional_group"])]
-    values = [*leaves["water_potential_mpa"], *means["ci_low_mpa"].dropna(), *means["value_mpa"].dropna()]
-    driest = min(float(value) for value in values)
+    values = (leaves["water_potential_mpa"], means["ci_low_mpa"], means["value_mpa"])
+    driest = min(float(column.min()) for column in values if column.notna().any())
     words = positions if len(groups) <= MOST_WITH_WORDS else [""] * len(positions)
     return [_panel(group, leaves, plants, means, (positions, words, driest, decimals)) for group in groups]
 
@@ -46,12 +49,15 @@ def _panel(
         y_ticks=marks.tick_words(marks.potential_ticks(driest)),
     )
     at = _places(mine, positions)
-    for row in leaves[leaves["plant_key"].isin(set(mine["plant_key"]))].itertuples():
-        who = row.scientific_name if is_missing(row.plant) else f"{row.scientific_name}, plant {row.plant}"
-        marks.add_reading(panel, at[row.plant_key], row, f"{who}: {bound_words(row, decimals)}", look=_LEAF)
-    for row in mine.itertuples():
-        of = f"{count(row.n_leaves, 'leaf', 'leaves')}, {row.site_name}"
-        marks.add_reading(panel, at[row.plant_key], row, f"{row.scientific_name}, a plant: {bound_words(row, decimals)}, {of}", look=_PLANT)
+    if len(leaves) <= MOST_LEAVES:
+        theirs = leaves[leaves["plant_key"].isin(set(mine["plant_key"]))]
+        kinds, plants_of = theirs["scientific_name"].tolist(), theirs["plant"].tolist()
+        who = [kind if is_missing(plant) else f"{kind}, plant {plant}" for kind, plant in zip(kinds, plants_of, strict=True)]
+        says = [f"{name}: {words}" for name, words in zip(who, _bounds_words(theirs, decimals), strict=True)]
+        marks.add_readings(panel, [at[key] for key in theirs["plant_key"].tolist()], theirs, says, look=_LEAF)
+    told = zip(mine["scientific_name"].tolist(), _bounds_words(mine, decimals), mine["n_leaves"], mine["site_name"].tolist(), strict=True)
+    says = [f"{kind}, a plant: {words}, {count(n, 'leaf', 'leaves')}, {site}" for kind, words, n, site in told]
+    marks.add_readings(panel, [at[key] for key in mine["plant_key"].tolist()], mine, says, look=_PLANT)
     _add_means(panel, ours, positions, decimals)
     return panel
 
@@ -60,16 +66,17 @@ def _places(plants: pd.DataFrame, positions: list[str]) -> dict[Any, float]:
     """Each plant's place on the horizontal axis: spread evenly over its position's column, so that leaves stand over their plant."""
     places: dict[Any, float] = {}
     for column, position in enumerate(positions):
-        keys = list(dict.fromkeys(plants.loc[plants["topographic_position"] == position, "plant_key"]))
+        keys = list(dict.fromkeys(plants.loc[plants["topographic_position"] == position, "plant_key"].tolist()))
         width = min(_SPREAD, _APART * max(len(keys) - 1, 0))
         for i, plant in enumerate(keys):
             places[plant] = column + 0.08 + (0.0 if len(keys) < 2 else width * (i / (len(keys) - 1) - 0.5))
     return places
 
 
-def bound_words(row: Any, decimals: int) -> str:
-    """A value in words; a bound says that it is one."""
-    return ("at least as dry as " if row.below_limit else "") + mpa(row.water_potential_mpa, decimals)
+def _bounds_words(readings: pd.DataFrame, decimals: int) -> list[str]:
+    """The values in words; a bound says that it is one."""
+    told = zip(readings["water_potential_mpa"].tolist(), readings["below_limit"].tolist(), strict=True)
+    return [("at least as dry as " if is_bound else "") + mpa(value, decimals) for value, is_bound in told]
 
 
 def _add_means(panel: Panel, means: pd.DataFrame, positions: list[str], decimals: int) -> None:

@@ -41,14 +41,15 @@ def draw(
         return Answer(title="Nothing to show here", reading=why_empty)
     means = position_means(plants)
     positions = [position for position in POSITIONS if position in set(plants["topographic_position"])]
+    has_leaves = len(leaves) <= class_figure.MOST_LEAVES
     told = contrasts if choices.is_whole_cohort else contrasts.iloc[0:0]
     return Answer(
         title=class_words.title(told, choices),
         reading=class_words.reading(told, means, choices, decimals),
-        fair=class_words.like_with_like(plants, means, told, choices),
+        fair=[*class_words.like_with_like(plants, means, told, choices), *class_words.left_out(leaves, has_leaves=has_leaves)],
         counts=class_words.counts(plants, leaves),
         panels=class_figure.panels(leaves, plants, means, positions, decimals),
-        key=marks.key_html(positions, has_bounds=bool(leaves["below_limit"].any())),
+        key=marks.key_html(positions, has_bounds=bool(leaves["below_limit"].any()), leaves=has_leaves),
         source="Water potential (MPa); the top of a panel is 0, and down is drier.",
         tables=[_table(means, decimals)],
     )

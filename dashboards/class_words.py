@@ -100,6 +100,11 @@ def unlike(plants: pd.DataFrame) -> list[str]:
     return [*_different_kinds(plants), *_pooled(plants)]
 
 
+def left_out(leaves: pd.DataFrame, *, has_leaves: bool) -> list[str]:
+    """A sentence where there are more leaves than can be told apart."""
+    return [] if has_leaves else [f"{count(len(leaves), 'leaf', 'leaves')} cannot be told apart here: the marks are plants, not leaves."]
+
+
 def _pooled(plants: pd.DataFrame) -> list[str]:
     """A sentence where days or sites stand together in one column."""
     told = []

@@ -97,6 +97,7 @@ def _panel(measure: Measure, frame: pd.DataFrame, semesters: list[str], choices:
     step = marks.round_step(max(high - low, 0.01 if measure.factor == 1.0 else 1.0), 4)
     ticks = [i * step for i in range(int(low // step), int(-(-high // step)) + 1)]
     years = sorted({int(semester[:4]) for semester in semesters})
+    of_semester = {s: (sorted(set(sections)), semesters.index(s)) for s, sections in frame.groupby("semester")["section"]}
     panel = Panel(
         name=measure.column,
         title=measure.title,
@@ -108,8 +109,8 @@ def _panel(measure: Measure, frame: pd.DataFrame, semesters: list[str], choices:
         is_in_mpa=measure.factor == 1.0,
     )
     for row in frame[frame[measure.column].notna()].to_dict("records"):
-        sections = sorted(set(frame.loc[frame["semester"] == row["semester"], "section"]))
-        x = semesters.index(row["semester"]) + 0.3 * (sections.index(row["section"]) - (len(sections) - 1) / 2)
+        sections, place = of_semester[row["semester"]]
+        x = place + min(0.3, 0.7 / len(sections)) * (sections.index(row["section"]) - (len(sections) - 1) / 2)
         y, is_now = measure.factor * row[measure.column], row["semester"] == choices.semester
         alpha = 1.0 if is_now else 0.5
         if measure.interval and not is_missing(row[measure.interval[0]]):

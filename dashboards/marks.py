@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dashboards.words import POSITIONS, number
 
 if TYPE_CHECKING:
+    import pandas as pd
     from bokeh.models import Range1d
 
     from dashboards.panel import Panel
@@ -125,19 +126,27 @@ def set_ticks(axis: Any, words: dict[float, str]) -> None:
         axis.major_label_overrides = dict(words)
 
 
-def add_reading(panel: Panel, x: float, row: Any, says: str, *, look: tuple[int, float]) -> None:
-    """A leaf or a plant, its potential in MPa: filled where it was measured, open with an arrow where it is a bound.
+def add_readings(panel: Panel, xs: list[float], readings: pd.DataFrame, says: list[str], *, look: tuple[int, float]) -> None:
+    """Leaves or plants, their potentials in MPa: filled where one was measured, open with an arrow where it is a bound.
 
-    `look` is the size, in px, and the opacity.
+    `readings` has topographic_position, water_potential_mpa and below_limit; `look` is the size, in px, and the opacity.
     """
     size, alpha = look
-    position, value = row.topographic_position, row.water_potential_mpa
-    fill = 0.0 if row.below_limit else alpha
-    size += 3 if row.below_limit and size >= LARGE else 0
-    drawn = {"shape": POSITION_SHAPES[position], "colour": POSITION_COLOURS[position], "fill_alpha": fill, "line_alpha": alpha}
-    panel.add("marks", x=x, y=value, size=size, says=says, **drawn)
-    if row.below_limit:
-        add_arrow(panel, x, value, POSITION_COLOURS[position], half=0.035)
+    positions, values, bounds = (readings[name].tolist() for name in ("topographic_position", "water_potential_mpa", "below_limit"))
+    panel.extend(
+        "marks",
+        x=xs,
+        y=values,
+        says=says,
+        size=[size + 3 if is_bound and size >= LARGE else size for is_bound in bounds],
+        shape=[POSITION_SHAPES[position] for position in positions],
+        colour=[POSITION_COLOURS[position] for position in positions],
+        fill_alpha=[0.0 if is_bound else alpha for is_bound in bounds],
+        line_alpha=[alpha] * len(xs),
+    )
+    for x, value, position, is_bound in zip(xs, values, positions, bounds, strict=True):
+        if is_bound:
+            add_arrow(panel, x, value, POSITION_COLOURS[position], half=0.035)
 
 
 def add_arrow(panel: Panel, x: float, value_mpa: float, colour: str, *, half: float) -> None:
@@ -148,7 +157,7 @@ def add_arrow(panel: Panel, x: float, value_mpa: float, colour: str, *, half: fl
     panel.add("arrows", xs=xs, ys=ys, colour=colour)
 
 
-def key_html(positions: list[str], *, has_bounds: bool, plants: bool = True, means: bool = True) -> str:
+def key_html(positions: list[str], *, has_bounds: bool, plants: bool = True, leaves: bool = True, means: bool = True) -> str:
     """The key to the marks as HTML: shapes in their colours, with their names."""
     parts = [
         f'<span><svg viewBox="0 0 12 12" width="12" height="12" aria-hidden="true"><path d="{_SVG_PATHS[position]}" '
@@ -157,7 +166,7 @@ def key_html(positions: list[str], *, has_bounds: bool, plants: bool = True, mea
         if position in positions
     ]
     if plants:
-        parts.append("<span>small: a leaf; large: a plant's mean</span>")
+        parts.append("<span>small: a leaf; large: a plant's mean</span>" if leaves else "<span>a mark: a plant's mean</span>")
     if means:
         parts.append(
             '<span><svg viewBox="0 0 12 14" width="12" height="14" aria-hidden="true"><path d="M6 0V14M1 7H11" stroke="currentColor" '

@@ -57,6 +57,15 @@ class Panel:
         for name in _COLUMNS[layer]:
             self.layers[layer][name].append(values[name])
 
+    def extend(self, layer: str, **columns: Column) -> None:
+        """Add many marks to a layer, column by column, each as long as the others: a thousand take as long as a dozen one by one.
+
+        Raises:
+            KeyError: a column of the layer is missing.
+        """
+        for name in _COLUMNS[layer]:
+            self.layers[layer][name].extend(columns[name])
+
 
 def build(panel: Panel, time_range: Range1d | None = None) -> Any:
     """The panel as a Bokeh figure; panels on time share their horizontal range, so that they move together."""

@@ -1,9 +1,14 @@
 """Every question that the dashboard asks of a published file, in one place: constant SQL, bound parameters, read only."""
 
 HOLDINGS = """
-select semester, section, sampling_window, functional_group, taxon, scientific_name, site, site_name, topographic_position,
+select semester, '' as section, sampling_window, functional_group, taxon, scientific_name, site, site_name, topographic_position,
        count(*) as n
 from observations where usable group by all
+"""
+HOLDINGS_OF_SEMESTER = """
+select semester, coalesce(section, '') as section, sampling_window, functional_group, taxon, scientific_name, site, site_name,
+       topographic_position, count(*) as n
+from observations where usable and semester = $1 group by all
 """
 HOLDINGS_OF_SUMMARIES = """
 select semester, '' as section, sampling_window, functional_group, '' as taxon, '' as scientific_name, site, site_name,

@@ -126,15 +126,20 @@ def _panels(points: pd.DataFrame, fitted: pd.DataFrame, predictor: Predictor, de
         if predictor.column == "predawn_mpa":
             end = max(low, driest)
             panel.add("ink_bars", x0=end, y0=end, x1=0.0, y1=0.0, width=1.0, alpha=0.6)
-        for row in points[points["functional_group"] == group].itertuples():
-            plants = count(int(row.n_plants), "plant")
-            where = f"{row.who}, {row.site_name}, {day_words(row.date)}: "
-            bound = "at least as dry as " if row.below_limit else ""
-            marks.add_reading(panel, float(row.x), row, f"{where}{bound}{mpa(row.water_potential_mpa, decimals)}, {plants}", look=(6, 0.55))
+        mine = points[points["functional_group"] == group]
+        marks.add_readings(panel, mine["x"].astype(float).tolist(), mine, _says(mine, decimals), look=(6, 0.55))
         for row in fitted[fitted["functional_group"] == group].itertuples():
             _add_line(panel, row)
         drawn.append(panel)
     return drawn
+
+
+def _says(points: pd.DataFrame, decimals: int) -> list[str]:
+    names = ("who", "site_name", "date", "below_limit", "water_potential_mpa", "n_plants")
+    return [
+        f"{who}, {site}, {day_words(date)}: {'at least as dry as ' if is_bound else ''}{mpa(value, decimals)}, {count(int(n), 'plant')}"
+        for who, site, date, is_bound, value, n in zip(*(points[name].tolist() for name in names), strict=True)
+    ]
 
 
 def _add_line(panel: Panel, row: Any) -> None:

@@ -13,13 +13,11 @@ from typing import Any
 from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
 from dashboards.drawn import Drawn
-from dashboards.offers import offers, settled
 from dashboards.question_box import QuestionBox
-from dashboards.second_scale import with_scale
 from dashboards.shelf import Shelf
 from dashboards.steps import STEPPED, Steps
 from dashboards.take_page import links_html
-from dashboards.views import VIEWS, View, views_of
+from dashboards.views import VIEWS, View, shown, views_of
 from dashboards.words import escape
 from ingest.errors import TautleafError
 
@@ -108,9 +106,8 @@ class Session:
             try:
                 store = self._shelf.store()
                 self._build = store.build_id
-                self._choices = settled(self._choices, store.holdings)
-                offered = offers(self._choices, store.holdings, store.tables)
-                answer = with_scale(self._view.draw(store, self._choices), self._choices.scale)
+                seen = shown(self._view, store, self._choices)
+                self._choices, offered, answer = seen.choices, seen.offered, seen.answer
                 self._drawn.prepare(answer)
             except TautleafError as error:
                 self._build = None

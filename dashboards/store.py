@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from dashboards import questions
 from dashboards.choices import Choices
 from dashboards.compare_view import BOTH_WINDOWS, FIRST_KIND, side_words
-from dashboards.words import GROUPS, is_missing
+from dashboards.kept import Kept
+from dashboards.words import GROUPS, is_missing, semester_order
 
 if TYPE_CHECKING:
     import pandas as pd
     from duckdb import DuckDBPyConnection
 
     from warehouse.asking import Found
+
+ANSWERS_KEPT, SEMESTERS_KEPT = 64, 8
+"""So many views as drawn, and so many semesters' holdings, are kept for the next reader; all go with the build."""
 
 
 class Published(Protocol):
@@ -36,10 +40,12 @@ class Published(Protocol):
 
 
 class Store:
-    """The questions, asked of one published file; it may be shared, for it keeps nothing that a reader chose."""
+    """The questions, asked of one published file; sessions share it, and with it the few answers that were found last."""
 
     def __init__(self, published: Published) -> None:
         self._published = published
+        self._holdings: Kept[pd.DataFrame] = Kept(SEMESTERS_KEPT)
+        self.answers: Kept[Any] = Kept(ANSWERS_KEPT)
 
     @property
     def build_id(self) -> str:
@@ -52,9 +58,30 @@ class Store:
         return frozenset(self._published.query(questions.TABLES, [])["table_name"])
 
     @cached_property
-    def holdings(self) -> pd.DataFrame:
-        """How many usable readings there are of each semester, section, window, group, taxon and site."""
-        return self._published.query(questions.HOLDINGS if "observations" in self.tables else questions.HOLDINGS_OF_SUMMARIES, [])
+    def _all_holdings(self) -> pd.DataFrame:
+        """How many usable readings there are of each semester, window, kind and site; the one question that reads the whole table."""
+        found = self._published.query(questions.HOLDINGS if "observations" in self.tables else questions.HOLDINGS_OF_SUMMARIES, [])
+        return found.assign(order=[semester_order(semester) for semester in found["semester"]]).sort_values("order", ascending=False)
+
+    def holdings(self, semester: str = "") -> pd.DataFrame:
+        """How many usable readings there are of each section, window, group, taxon and site of one semester, or else of the latest.
+
+        Of the other semesters there are only as many rows as name every semester, window, kind and site once.
+        """
+        every = self._all_holdings
+        semester = semester if semester in set(every["semester"]) else "".join(every["semester"].iloc[:1])
+        return self._holdings.get(semester, lambda: self._holdings_of(semester))
+
+    def _holdings_of(self, semester: str) -> pd.DataFrame:
+        import pandas as pd
+
+        every = self._all_holdings
+        others = every[every["semester"] != semester].drop(columns="order")
+        named = ~others.duplicated("semester") | ~others.duplicated(["sampling_window", "taxon", "functional_group", "site"])
+        mine = every[every["semester"] == semester].drop(columns="order")
+        if "observations" in self.tables:
+            mine = self._published.query(questions.HOLDINGS_OF_SEMESTER, [semester])
+        return pd.concat([mine, others[named]], ignore_index=True)
 
     @cached_property
     def chambers_used(self) -> list[str]:

@@ -7,10 +7,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from dashboards.choices import Choices, from_query
-from dashboards.offers import settled
-from dashboards.second_scale import with_scale
 from dashboards.taking import KINDS, TABLE_KINDS, Kind, rows_of
-from dashboards.views import VIEWS, View, views_of
+from dashboards.views import VIEWS, View, shown, views_of
 from dashboards.words import escape
 from ingest.errors import FigureUnknown, TautleafError
 
@@ -45,9 +43,8 @@ def taken(shelf: Shelf, role: str, name: str, query: dict[str, str]) -> tuple[st
     view = VIEWS.get(name)
     if view is None or view not in views_of(role) or not (view.has_figure or view.has_question):
         raise FigureUnknown(f"There is no figure called {name!r} for the {role}. Open a view and take it from there.")
-    store = shelf.store()
-    choices = settled(from_query(query), store.holdings)
-    answer = with_scale(view.draw(store, choices), choices.scale)
+    seen = shown(view, shelf.store(), from_query(query))
+    choices, answer = seen.choices, seen.answer
     forms = _forms(answer)
     if not forms:
         raise FigureUnknown(f"There is nothing to take here. {answer.reading}")

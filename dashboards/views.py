@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from dashboards import ask_view, class_view, cohorts_view, compare_view, discussion, hillslope_view, rain_view, uploads_view, years_view
 from dashboards.answer import Answer
 from dashboards.choices import Choices
-from dashboards.offers import why_empty
+from dashboards.offers import offers, settled, why_empty
 from dashboards.rain_view import PREDICTORS
+from dashboards.second_scale import with_scale
 from dashboards.store import Store
 from dashboards.words import decimals_for
 from ingest.errors import QuestionRefused
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 CAUTIONS = (
     "Going to the chamber? Eye protection for everyone near it, faces never over the seal, the maker's manual at hand, and someone "
@@ -35,6 +40,32 @@ class View:
     has_question: bool = False
 
 
+@dataclass(frozen=True)
+class Shown:
+    """A view under the choices that its address settles to, and what else may be chosen."""
+
+    choices: Choices
+    offered: dict[str, dict[str, str]]
+    answer: Answer
+
+
+def shown(view: View, store: Store, choices: Choices) -> Shown:
+    """Draw a view; a figure that was drawn lately is the same for every reader, so that a class that opens it at once waits for one."""
+
+    def draw() -> Shown:
+        holdings = store.holdings(choices.semester)
+        chosen = settled(choices, holdings)
+        return Shown(chosen, offers(chosen, holdings, store.tables), with_scale(view.draw(store, chosen), chosen.scale))
+
+    found: Shown = store.answers.get((view.name, choices), draw) if view.has_figure else draw()
+    return found
+
+
+def _why(frame: pd.DataFrame, store: Store, choices: Choices) -> str:
+    """Why there is nothing, where there is nothing."""
+    return why_empty(choices, store.holdings(choices.semester)) if frame.empty else ""
+
+
 def _decimals(store: Store) -> int:
     return decimals_for(store.resolution_mpa(store.chambers_used))
 
@@ -43,7 +74,7 @@ def _class(store: Store, choices: Choices) -> Answer:
     leaves, plants = store.leaves(choices), store.plants(choices)
     decimals = decimals_for(store.resolution_mpa([str(code) for code in leaves["chamber"].dropna().unique()]))
     contrasts = store.contrasts(choices)
-    readings = class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=why_empty(choices, store.holdings))
+    readings = class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=_why(plants, store, choices))
     if choices.question in discussion.QUESTIONS and not readings.is_empty:
         return discussion.answer(store, choices, readings, plants, decimals)
     return readings
@@ -51,18 +82,18 @@ def _class(store: Store, choices: Choices) -> Answer:
 
 def _years(store: Store, choices: Choices) -> Answer:
     seasons, rain = store.seasons(choices), store.rain_months(choices)
-    return years_view.draw(seasons, rain, choices, decimals=_decimals(store), why_empty=why_empty(choices, store.holdings))
+    return years_view.draw(seasons, rain, choices, decimals=_decimals(store), why_empty=_why(seasons, store, choices))
 
 
 def _hillslope(store: Store, choices: Choices) -> Answer:
     contrasts = store.contrasts(choices, every_semester=True)
-    return hillslope_view.draw(contrasts, choices, decimals=_decimals(store), why_empty=why_empty(choices, store.holdings))
+    return hillslope_view.draw(contrasts, choices, decimals=_decimals(store), why_empty=_why(contrasts, store, choices))
 
 
 def _rain(store: Store, choices: Choices) -> Answer:
     column = PREDICTORS.get(choices.against, PREDICTORS[""]).column
     points, lines = store.over_predawn(choices) if column == "predawn_mpa" else store.over_rain(choices, column)
-    return rain_view.draw(points, lines, choices, decimals=_decimals(store), why_empty=why_empty(choices, store.holdings))
+    return rain_view.draw(points, lines, choices, decimals=_decimals(store), why_empty=_why(points, store, choices))
 
 
 def _compare(store: Store, choices: Choices) -> Answer:
@@ -72,7 +103,7 @@ def _compare(store: Store, choices: Choices) -> Answer:
 
 def _cohorts(store: Store, choices: Choices) -> Answer:
     cohorts, problems = store.cohorts(), store.problem_kinds(choices.semester)
-    return cohorts_view.draw(cohorts, problems, choices, why_empty=why_empty(choices, store.holdings))
+    return cohorts_view.draw(cohorts, problems, choices, why_empty=_why(cohorts, store, choices))
 
 
 def _ask(store: Store, choices: Choices) -> Answer:
