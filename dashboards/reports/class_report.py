@@ -93,8 +93,8 @@ def class_sheet(store: ReportStore, settings: Settings, *, semester: str, window
     """
     if "observations" not in store.tables:
         raise ReportRefused("This role's file holds no single readings. Make the class report with --role student or instructor.")
-    chosen = known_semester(semester, set(store.holdings["semester"]))
-    choices = _with_window(settled(Choices(semester=chosen), store.holdings), window, store)
+    chosen = known_semester(semester, set(store.holdings()["semester"]))
+    choices = _with_window(settled(Choices(semester=chosen), store.holdings(chosen)), window, store)
     leaves = store.leaves(choices)
     decimals = decimals_for(store.resolution_mpa([str(code) for code in leaves["chamber"].dropna().unique()]))
     known = _Class(choices, VIEWS["class"].draw(store, choices), store.plants(choices), store.contrasts(choices), decimals)
@@ -118,12 +118,13 @@ _TABLE_NOTE = "Means of plants with their 95 % intervals. −1 MPa is a balance 
 
 
 def _with_window(choices: Choices, window: str, store: ReportStore) -> Choices:
-    term = store.holdings[store.holdings["semester"] == choices.semester]
+    held = store.holdings(choices.semester)
+    term = held[held["semester"] == choices.semester]
     there = [each for each in WINDOWS if each in set(term["sampling_window"])]
     if window and window not in there:
         when = semester_words(choices.semester)
         raise ReportRefused(f"In {when} nothing was read in the window {window!r}. There are readings of: {listed(there)}.")
-    return settled(Choices(semester=choices.semester, window=window), store.holdings)
+    return settled(Choices(semester=choices.semester, window=window), store.holdings(choices.semester))
 
 
 def _lead(store: ReportStore, known: _Class) -> list[str]:
