@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, cast
 from ingest.errors import PortTaken
 
 if TYPE_CHECKING:
+    from dashboards.desk import Desk
     from dashboards.shelf import Shelf
     from ingest.home import Home
     from warehouse.roles import Role
@@ -29,13 +30,15 @@ def serve(home: Home, *, role: str = "instructor", port: int = 5006, show: bool 
         PortTaken: another program listens on the port.
         NothingPublished: the home has no published build for the role.
     """
+    from dashboards.desk import Desk
     from dashboards.shelf import Shelf
     from warehouse.published import current_build, open_published
 
     shelf = Shelf(lambda: current_build(home), lambda: open_published(home, cast("Role", role)))
     shelf.store()
     program = home.settings().program_name
-    server = make_server(shelf, role=role, program=program, port=port)
+    desk = Desk(home) if role == "instructor" else None
+    server = make_server(shelf, role=role, program=program, port=port, desk=desk)
     address = f"http://{ADDRESS}:{port}/"
     said = json.dumps({"address": address, "role": role}) if is_json else f"{program}, for the {role}: {address}  (stop with Ctrl+C)"
     sys.stdout.write(said + "\n")
@@ -46,10 +49,13 @@ def serve(home: Home, *, role: str = "instructor", port: int = 5006, show: bool 
         server.io_loop.start()
     except KeyboardInterrupt:
         server.stop()
+    finally:
+        if desk is not None:
+            desk.close()
 
 
-def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_seconds: float = POLL_SECONDS) -> Any:
-    """A server of the role's views, started but for its loop.
+def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_seconds: float = POLL_SECONDS, desk: Desk | None = None) -> Any:
+    """A server of the role's views, started but for its loop; files are received at the desk, where there is one.
 
     Raises:
         PortTaken: another program listens on the port.
@@ -57,6 +63,7 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
     import panel as pn
     from tornado.web import RedirectHandler
 
+    from dashboards.receive_page import handlers
     from dashboards.session import page_maker
     from dashboards.take_page import handler
     from dashboards.views import views_of
@@ -65,7 +72,7 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
     pn.extension(nthreads=THREADS)
     Thread(target=_warm, daemon=True).start()
     views = views_of(role)
-    pages = {view.name: page_maker(shelf, view.name, role, program, poll_seconds) for view in views}
+    pages = {view.name: page_maker(shelf, view.name, role, program, poll_seconds, desk) for view in views}
     titles = {view.name: f"{view.words} · {program}" for view in views}
     origins = [f"{ADDRESS}:{port}", f"localhost:{port}"]
     home_page = (r"/", RedirectHandler, {"url": f"/{views[0].name}", "permanent": False})
@@ -79,7 +86,7 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
         title=titles,
         verbose=False,
         use_index=False,
-        extra_patterns=[home_page, (r"/take/([a-z]+)", handler(shelf, role))],
+        extra_patterns=[home_page, (r"/take/([a-z]+)", handler(shelf, role)), *(handlers(desk, origins) if desk else [])],
     )
 
 

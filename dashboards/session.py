@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
 from dashboards.drawn import Drawn
 from dashboards.question_box import QuestionBox
+from dashboards.receive_page import part_html, style_and_script
 from dashboards.shelf import Shelf
 from dashboards.steps import STEPPED, Steps
 from dashboards.take_page import links_html
 from dashboards.views import VIEWS, View, shown, views_of
 from dashboards.words import escape
 from ingest.errors import TautleafError
+
+if TYPE_CHECKING:
+    from dashboards.desk import Desk
 
 HERE = Path(__file__).parent
 LABELS = {
@@ -47,10 +51,11 @@ _LOG = logging.getLogger(__name__)
 class Session:
     """The page of one reader, in one view."""
 
-    def __init__(self, shelf: Shelf, view: View, role: str, poll_seconds: float) -> None:
+    def __init__(self, shelf: Shelf, view: View, role: str, poll_seconds: float, desk: Desk | None = None) -> None:
         import panel as pn
 
         self._shelf, self._view, self._role = shelf, view, role
+        self._desk = desk if view.receives else None
         self._lock = Lock()
         self._is_settling = False
         self._has_chosen = False
@@ -83,8 +88,10 @@ class Session:
         import panel as pn
 
         page = pn.Template((HERE / "page.html").read_text("utf-8"), location=True)
-        page.add_variable("css", (HERE / "page.css").read_text("utf-8"))
-        page.add_variable("js", (HERE / "page.js").read_text("utf-8"))
+        css, js = style_and_script() if self._desk else ("", "")
+        page.add_variable("css", (HERE / "page.css").read_text("utf-8") + css)
+        page.add_variable("js", (HERE / "page.js").read_text("utf-8") + js)
+        page.add_variable("receiving", self._receiving() if self._desk else "")
         page.add_variable("program", program)
         page.add_variable("role", self._role)
         page.add_variable("view", self._view)
@@ -96,6 +103,17 @@ class Session:
         if self._steps is not None:
             page.add_panel("steps", self._steps.row)
         return page
+
+    def _receiving(self) -> str:
+        """The part of the page that receives files: it stands at the desk until the page is closed."""
+        import panel as pn
+
+        if self._desk is None:
+            return ""
+        token = self._desk.enter(partial(_within, pn.state.curdoc, self.look_out))
+        leave = self._desk.leave
+        pn.state.on_session_destroyed(lambda context: leave(token))
+        return part_html(token)
 
     def redraw(self, notice: str = "") -> None:
         """Draw the view anew from the store of the current build: think beside the server's loop, and change the page within it."""
@@ -174,10 +192,18 @@ def _asked(arguments: Mapping[str, list[bytes]] | None) -> dict[str, str]:
     return {name: values[-1].decode("utf-8", "replace") for name, values in (arguments or {}).items() if values}
 
 
-def page_maker(shelf: Shelf, name: str, role: str, program: str, poll_seconds: float) -> Any:
+def _within(document: Any, work: Callable[[], None]) -> None:
+    """Do something to a page from a thread of our own, as the server would from one of its."""
+    from panel.io.state import set_curdoc
+
+    with set_curdoc(document):
+        work()
+
+
+def page_maker(shelf: Shelf, name: str, role: str, program: str, poll_seconds: float, desk: Desk | None = None) -> Any:
     """A function that makes a new page of a view, for the server to call once per reader."""
 
     def page() -> Any:
-        return Session(shelf, VIEWS[name], role, poll_seconds).page(program)
+        return Session(shelf, VIEWS[name], role, poll_seconds, desk).page(program)
 
     return page

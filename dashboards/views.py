@@ -38,6 +38,7 @@ class View:
     cautions: str = ""
     has_figure: bool = True
     has_question: bool = False
+    receives: bool = False
 
 
 @dataclass(frozen=True)
@@ -139,7 +140,7 @@ VIEWS: dict[str, View] = {
         View("compare", "Compare", ("contrast", "semester", "window", "group", "taxon", "scale"), _CLASSROOM, _compare, 340),
         View("cohorts", "Cohorts", ("semester",), frozenset({"instructor"}), _cohorts),
         View("ask", "Ask", ("table", "drawn"), _CLASSROOM, _ask, has_figure=False, has_question=True),
-        View("uploads", "Uploads", ("semester",), frozenset({"instructor"}), _uploads, has_figure=False),
+        View("uploads", "Uploads", ("semester",), frozenset({"instructor"}), _uploads, has_figure=False, receives=True),
     )
 }
 """In the order of the bar."""

@@ -120,6 +120,26 @@ def overlapping(checked: Checked, uploads: Sequence[Upload]) -> list[Upload]:
     return found
 
 
+def refuse_loss(checked: Checked, upload: Upload) -> None:
+    """A replacement must cover all that it replaces; else readings of another section would vanish with it.
+
+    Raises:
+        ReplacementUnclear: the file covers less than the upload, or is of another kind.
+    """
+    receipt = checked.receipt
+    if upload.kind != receipt.kind:
+        raise ReplacementUnclear(
+            f"Upload {upload.upload_id} holds {upload.kind}, and {receipt.file} holds {receipt.kind}: withdraw the one or load the other."
+        )
+    before = set((upload.sections if receipt.kind == "readings" else upload.gauges).split(";"))
+    lost = before - set(receipt.sections if receipt.kind == "readings" else receipt.gauges)
+    if lost:
+        raise ReplacementUnclear(
+            f"Upload {upload.upload_id} also covers {', '.join(sorted(lost))}, which {receipt.file} does not. "
+            f"Load a file that covers all of it, or withdraw {upload.upload_id} first."
+        )
+
+
 def recheck(home: Home) -> list[str]:
     """Read every upload in use again from its original, as after a change of a register; returns the ids that changed.
 
@@ -156,7 +176,7 @@ def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Dis
     for upload in named:
         if upload.status != "active":
             raise UploadUnknown(f"Upload {upload.upload_id} is {upload.status} already and cannot be replaced.")
-        _refuse_loss(checked, upload)
+        refuse_loss(checked, upload)
     covered = [] if disposal.adds and checked.receipt.kind == "readings" else overlapping(checked, uploads)
     checked.receipt.changes = [change for upload in named or covered for change in changes(home, checked, upload)]
     left = [upload for upload in covered if upload not in named]
@@ -165,22 +185,6 @@ def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Dis
     if left and not disposal.adds:
         raise ReplacementUnclear(_which(checked, left))
     return named
-
-
-def _refuse_loss(checked: Checked, upload: Upload) -> None:
-    """A replacement must cover all that it replaces; else readings of another section would vanish with it."""
-    receipt = checked.receipt
-    if upload.kind != receipt.kind:
-        raise ReplacementUnclear(
-            f"Upload {upload.upload_id} holds {upload.kind}, and {receipt.file} holds {receipt.kind}: withdraw the one or load the other."
-        )
-    before = set((upload.sections if receipt.kind == "readings" else upload.gauges).split(";"))
-    lost = before - set(receipt.sections if receipt.kind == "readings" else receipt.gauges)
-    if lost:
-        raise ReplacementUnclear(
-            f"Upload {upload.upload_id} also covers {', '.join(sorted(lost))}, which {receipt.file} does not. "
-            f"Load a file that covers all of it, or withdraw {upload.upload_id} first."
-        )
 
 
 def _which(checked: Checked, left: list[Upload]) -> str:

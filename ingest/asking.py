@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -40,14 +40,15 @@ def check_asking(check: Check, asked: Asked, registers: Registers) -> tuple[Chec
         given = _ask_all(checked.receipt.file, questions, registers)
         if not given:
             return checked, asked
-        asked = _with(asked, given)
+        asked = said_with(asked, given)
         checked = check(asked)
 
 
-def _with(asked: Asked, given: list[str]) -> Asked:
-    gauges = [value for key, value in map(split_answer, given) if key == "gauge"]
-    answers = tuple(answer for answer in given if not answer.startswith("gauge="))
-    return replace(asked, answers=(*asked.answers, *answers), gauge=gauges[0] if gauges else asked.gauge)
+def said_with(asked: Asked, given: Sequence[str]) -> Asked:
+    """What was said of a file, and further answers KEY=VALUE; those on its gauge and its kind have a place of their own."""
+    apart = {key: value for key, value in map(split_answer, given) if key in ("gauge", "kind")}
+    answers = tuple(answer for answer in given if split_answer(answer)[0] not in apart)
+    return replace(asked, answers=(*asked.answers, *answers), **apart)
 
 
 def _ask_all(file: str, questions: list[Question], registers: Registers) -> list[str]:
@@ -68,7 +69,7 @@ def _ask(question: Question, registers: Registers) -> str | None:
     """One question; asked again until the answer is one of its own, or is left open (None)."""
     typer.echo(f"\n{question.text()}")
     for number, answer in enumerate(question.answers, start=1):
-        typer.echo(f"  {number:>2}  {_shown(answer, len(question.keys) > 1, registers)}")
+        typer.echo(f"  {number:>2}  {shown_answer(answer, len(question.keys) > 1, registers)}")
     while True:
         said = input("Number or word: ").strip()
         if not said:
@@ -98,10 +99,15 @@ def _kept(key: str, value: str) -> str:
     kind, _, written = rest.partition(".")
     typer.echo(f"Remember {written!r} as {value} in {REGISTER_OF[kind]}.csv, for every file to come?")
     is_kept = input("It is kept there as it is, so say no if it names a person [y/N]: ").strip().casefold() in ("y", "yes")
-    return f"{'alias' if is_kept else 'names'}.{rest}={value}"
+    return f"{key}={value}" if is_kept else not_remembered(f"{key}={value}")
 
 
-def _shown(answer: str, is_of_several: bool, registers: Registers) -> str:
+def not_remembered(answer: str) -> str:
+    """The answer for this file alone: an alias would be remembered in its register."""
+    return f"names.{answer.removeprefix('alias.')}" if answer.startswith("alias.") else answer
+
+
+def shown_answer(answer: str, is_of_several: bool, registers: Registers) -> str:
     """A choice as it is listed: its value, with the key where there are several, and a code with the name that people read."""
     key, value = split_answer(answer)
     kind = next((kind for kind in REGISTER_OF if kind in key.split(".")[:2]), "")

@@ -15,7 +15,7 @@ from typing import Any
 from ingest.aliases import aliases_said
 from ingest.answers import split_answer
 from ingest.bystanders import set_aside_bystanders
-from ingest.columns import SEVERAL_ALLOWED
+from ingest.columns import NO_COLUMN, SEVERAL_ALLOWED
 from ingest.containers import Container, letter, read_container
 from ingest.dates import Order
 from ingest.errors import FileUnreadable, RecipeInvalid, SettingsInvalid
@@ -206,7 +206,7 @@ def _refuse_idle_answers(asked: Asked, layouts: list[SheetLayout]) -> None:
     letters = {f"column {letter(place).casefold()}" for table in tables for place in table.headers}
     for answer in asked.answers:
         key, header = split_answer(answer)
-        if key.startswith("columns.") and headers and fold(header) not in {*map(fold, headers), *letters}:
+        if key.startswith("columns.") and headers and fold(header) not in {*map(fold, headers), *letters, NO_COLUMN}:
             raise RecipeInvalid(f"Name one of the headers {', '.join(map(repr, headers))}: no column is called {header!r}.")
 
 

@@ -18,6 +18,8 @@ from ingest.tables import Table
 
 SEVERAL_ALLOWED = {"remark", "observer", "person_detail"}
 CERTAIN = 60
+NO_COLUMN = "no column"
+"""Said in place of a header: no column of the file is this one of the contract, whatever a header says."""
 
 
 @dataclass
@@ -28,6 +30,7 @@ class ColumnMap:
     why: dict[str, str] = field(default_factory=dict)
     unused: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    barred: set[str] = field(default_factory=set)
 
     def place(self, column: str) -> int | None:
         """The first column number of a contract column, or None."""
@@ -83,6 +86,7 @@ def column_answers(column: str, table: Table, mapped: ColumnMap, scrub: Callable
 
 def _from_recipe(table: Table, recipe: Recipe, mapped: ColumnMap) -> set[int]:
     taken: set[int] = set()
+    mapped.barred = {column for column, header in recipe.answers.get("columns", {}).items() if fold(str(header)) == NO_COLUMN}
     for column, header in recipe.answers.get("columns", {}).items():
         if column == "reading" and table.reading_place:
             continue
@@ -96,7 +100,8 @@ def _from_recipe(table: Table, recipe: Recipe, mapped: ColumnMap) -> set[int]:
 
 
 def _best_free(header: Header, mapped: ColumnMap) -> tuple[str | None, int]:
-    free = [(column, score) for column, score in header.candidates if column not in mapped.columns or column in SEVERAL_ALLOWED]
+    open_to = (each for each in header.candidates if each[0] not in mapped.barred)
+    free = [(column, score) for column, score in open_to if column not in mapped.columns or column in SEVERAL_ALLOWED]
     return free[0] if free else (None, 0)
 
 

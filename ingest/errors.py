@@ -149,3 +149,9 @@ class HomeBusy(TautleafError):
     """Another command is changing this home."""
 
     code = "home_busy"
+
+
+class ReceivingFailed(TautleafError):
+    """A file that was dropped on the dashboard could not be taken in; nothing of it was stored."""
+
+    code = "receiving_failed"

@@ -34,6 +34,11 @@ class Question:
         """The keys of which one has to be answered."""
         return tuple(dict.fromkeys(split_answer(answer)[0] for answer in self.answers))
 
+    @property
+    def to_do_here(self) -> str:
+        """What to do where the answers stand beside it, and no command line is written."""
+        return self.to_do.replace(f": {answer_line(self.answers)}", "") if self.answers else self.to_do
+
     def where(self) -> str:
         """Its places and how many rows it concerns: "sheet A and sheet B, 72 rows: "."""
         shown = self.places[:3] + ([f"{len(self.places) - 3} more places"] if len(self.places) > 3 else [])

@@ -93,9 +93,12 @@ class Recipe:
         return replace(self, answers=merged, files={})
 
     def for_file(self, sha256: str) -> Recipe:
-        """The recipe as it holds for one file."""
-        merged = copy.deepcopy(self.answers)
-        for section, body in self.files.get(sha256[:12], {}).items():
+        """The recipe as it holds for one file: a header of which the file's own answers speak is nothing else."""
+        merged, own = copy.deepcopy(self.answers), self.files.get(sha256[:12], {})
+        said = {fold(str(header)) for header in own.get("columns", {}).values()}
+        if "columns" in merged:
+            merged["columns"] = {name: header for name, header in merged["columns"].items() if fold(str(header)) not in said}
+        for section, body in own.items():
             merge(merged, section, body)
         return replace(self, answers=merged, files={})
 

@@ -89,6 +89,7 @@ class Understood:
         rows: number of data rows.
         columns: per contract column: its header, its column letter and why it was taken.
         unused: headers of columns that were not used.
+        headers: every header by its column letter, in the order of the file.
         facts: other decisions, each a value and its reason (unit, quantity, date order, semester, section …).
         notes: names taken by alias and other things that change no row.
     """
@@ -98,6 +99,7 @@ class Understood:
     rows: int
     columns: dict[str, dict[str, str]] = field(default_factory=dict)
     unused: list[str] = field(default_factory=list)
+    headers: dict[str, str] = field(default_factory=dict)
     facts: dict[str, dict[str, str | None]] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
     questions: list[Problem] = field(default_factory=list)
