@@ -52,9 +52,9 @@ class Control:
     is_kept: bool = False
 
     @property
-    def to_fill(self) -> str:
-        """The answer whose value is written by hand, or '' where there is none."""
-        return next((answer for answer, _ in self.options if split_answer(answer)[1] in TO_FILL_IN), "")
+    def to_fill(self) -> list[str]:
+        """The answers whose value is written by hand."""
+        return [answer for answer, _ in self.options if split_answer(answer)[1] in TO_FILL_IN]
 
     @property
     def may_be_kept(self) -> bool:
@@ -110,7 +110,7 @@ def answers_given(controls: Sequence[Control], form: Mapping[str, str]) -> list[
     given: dict[str, str] = {}
     for control in controls:
         written = one_line(form.get(control.name + FILL, ""))[:LONGEST_FILL]
-        chosen = form.get(control.name, "") or (control.to_fill if written else "")
+        chosen = form.get(control.name, "") or (control.to_fill[0] if written and len(control.to_fill) == 1 else "")
         if not chosen:
             continue
         if chosen not in dict(control.options):

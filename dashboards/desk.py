@@ -33,10 +33,10 @@ _LOG = logging.getLogger(__name__)
 class Desk:
     """One per server of an instructor's dashboard. Every method but `page` returns at once; what follows is told by the item."""
 
-    def __init__(self, home: Home) -> None:
+    def __init__(self, home: Home, standby: Standby | None = None) -> None:
         self.home = home
         self.pool = ThreadPoolExecutor(MOST_OPEN + 2, thread_name_prefix="desk")
-        self._standby = Standby(home)
+        self._standby = standby or Standby(home)
         self._lock, self._changing = Lock(), Lock()
         self._pages: dict[str, Callable[[], None]] = {}
         self._items: dict[str, Item] = {}

@@ -41,16 +41,16 @@ def form_html(seen: Mapping[str, Any]) -> str:
 
 
 def _question(at: int, control: Mapping[str, Any]) -> str:
-    name, label = escape(control["name"]), escape(control["label"])
+    name, label = escape(control["name"]), escape(_capital(control["label"]))
     fields = []
-    is_only_written = len(control["options"]) == 1 and control["to_fill"]
+    is_only_written = len(control["options"]) == len(control["to_fill"]) == 1
     if control["options"] and not is_only_written:
         nothing = "leave it open" if not control["is_open"] else "choose an answer"
         fields.append(f'<label for="c{at}">{label}</label>{_select(at, control, nothing)}')
     else:
         fields.append(f"<p>{label}{' ' + escape(_capital(control['why'])) + '.' if control['why'] else ''}</p>")
     if control["to_fill"]:
-        written = _FILL_LABELS[control["to_fill"].rpartition("=")[2]]
+        written = ", or: ".join(_FILL_LABELS[answer.rpartition("=")[2]] for answer in control["to_fill"])
         fields.append(
             f'<label for="f{at}">{escape(written)}</label>'
             f'<input id="f{at}" name="{name}{FILL}" value="{escape(control["filled"])}" maxlength="200" autocomplete="off">'

@@ -15,7 +15,8 @@ from dashboards.words import count, day_words, escape, listed, semester_words
 def item_html(seen: Mapping[str, Any], alert: str) -> str:
     """What the page shows of an item that nothing is being done with."""
     name = seen.get("file") or seen["name"]
-    warned = f'<p class="alert" role="alert">{escape(alert)}</p>' if alert else ""
+    warns = alert or (seen["says"] if seen["state"] in ("asked", "checked") else "")
+    warned = f'<p class="alert" role="alert">{escape(warns)}</p>' if warns else ""
     rest: str = _OF_STATE[seen["state"]](seen)
     return f'<h3 tabindex="-1">{escape(name)}</h3>{warned}{rest}'
 
@@ -23,7 +24,7 @@ def item_html(seen: Mapping[str, Any], alert: str) -> str:
 def status_words(seen: Mapping[str, Any], alert: str) -> str:
     """The same in one sentence, for readers who listen."""
     name = seen.get("file") or seen["name"]
-    return alert or f"{name}: {_sentence(seen)}"
+    return alert or " ".join(filter(None, [f"{name}:", seen.get("says", ""), _sentence(seen)]))
 
 
 def page_html(page: Mapping[str, Any], what: str) -> str:
@@ -80,7 +81,7 @@ def _sentence(seen: Mapping[str, Any]) -> str:
         asks = f" {count(n_open, 'question')} are open." if n_open > 1 else ""
         return f"To load it, {seen['to_do']}.{asks}"
     if state == "checked":
-        return seen["says"] or f"It can be loaded: {_sum(seen)}"
+        return f"It can be loaded: {_sum(seen)}"
     if state == "known":
         return f"Known already: the same file, understood in the same way, is in use as upload {seen['upload_id']}. Nothing is changed."
     if state == "loaded":
@@ -91,7 +92,7 @@ def _sentence(seen: Mapping[str, Any]) -> str:
         )
     if state == "withdrawn":
         return "Withdrawn: its readings are in no figure any more." if seen.get("published") else "Withdrawn, and still in the figures."
-    return seen["says"] or "It is not read yet."
+    return "It is not read."
 
 
 def _n_used(seen: Mapping[str, Any]) -> int:

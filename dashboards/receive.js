@@ -12,7 +12,10 @@ document.addEventListener("DOMContentLoaded", () => {
   let since = 0;
   let version = 0;
 
-  const say = (text) => { if (said.textContent !== text) said.textContent = text; };
+  const say = (text, isShown = true) => {
+    said.className = isShown ? "" : "unseen"; // what stands in the page as well is said to those who listen, and not shown twice
+    if (said.textContent !== text) said.textContent = text;
+  };
   const seconds = (ms) => `${Math.round(ms / 1000)} s`;
   const later = (ms) => new Promise((done) => setTimeout(done, ms));
   const escaped = (text) => { const element = document.createElement("p"); element.textContent = text; return element.innerHTML; };
@@ -92,7 +95,7 @@ document.addEventListener("DOMContentLoaded", () => {
     own.doing = "";
     own.state = told.state;
     show(told.html);
-    say(told.said);
+    say(told.said, false);
     place.querySelector("h3")?.focus({ preventScroll: true });
     place.scrollIntoView({ block: "nearest" });
     if (told.state === "loaded" || told.state === "withdrawn") fillInUse("");
@@ -196,4 +199,4 @@ document.addEventListener("DOMContentLoaded", () => {
     if (item?.doing && performance.now() - since > 3000) root.dataset.since = seconds(performance.now() - since);
     else delete root.dataset.since;
   }, 1000);
-});
+}, { once: true });

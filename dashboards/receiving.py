@@ -17,7 +17,7 @@ from ingest.asking import said_with
 from ingest.changes import changes
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.corrections import settled
-from ingest.errors import FileUnreadable, ReplacementUnclear, TautleafError
+from ingest.errors import FileUnreadable, ReplacementUnclear, TautleafError, UploadUnknown
 from ingest.received import Received
 from ingest.registers import read_registers
 
@@ -83,11 +83,8 @@ class Delivery:
     def accept(self, replaces: tuple[str, ...] = (), *, adds: bool = False) -> bool:
         """Accept the file; the caller holds `home.changing()`. Returns True where it was loaded and the home has to be built.
 
-        Where a register or a recipe was changed since the file was checked, it is checked again first; where that makes a difference
-        nothing is loaded, and `says` asks for another look.
-
-        Raises:
-            ReplacementUnclear, UploadUnknown: another upload covers the same, or the one named is no longer in use; nothing was changed.
+        Where a register or a recipe was changed since the file was checked, it is checked again first. Where that makes a difference, or
+        another upload covers the same and nothing was said of it, nothing is loaded, and `says` asks for another look.
         """
         if self._checked is None or self.state != "checked":
             raise FileUnreadable("Answer the questions first: the file cannot be loaded as it stands.")
@@ -96,9 +93,10 @@ class Delivery:
             return False
         try:
             is_new = accept(self._home, self._checked, Disposal(replaces, adds))
-        except TautleafError:
-            self._look(self._checked)  # another page or command was faster: what is covered is no longer what was shown
-            raise
+        except (ReplacementUnclear, UploadUnknown):  # another page or command was faster: what is in use is no longer what was shown
+            self._look(self._checked)
+            self.says = "What is in use of the same was changed meanwhile: please look once more, and say what becomes of it."
+            return False
         self.state = "loaded" if is_new else "known"
         return is_new
 
@@ -194,7 +192,7 @@ def _with_problems(error: TautleafError) -> str:
     return " ".join([str(error), *rest])
 
 
-def _ways(control: Control) -> dict[str, str | bool]:
+def _ways(control: Control) -> dict[str, Any]:
     return {"to_fill": control.to_fill, "may_be_kept": control.may_be_kept}
 
 

@@ -12,12 +12,13 @@ import os
 import subprocess
 import sys
 import traceback
+from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
 from threading import Lock
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import TYPE_CHECKING, Any
 
-from ingest.errors import FileUnreadable, ReceivingFailed, TautleafError
+from ingest.errors import ReceivingFailed, TautleafError
 from ingest.home import Home
 
 if TYPE_CHECKING:
@@ -82,32 +83,31 @@ def main(root: Path) -> None:
     answers = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever libraries print must not mix with the answers
     home, questions = Home(root), sys.stdin.buffer
+    from dashboards.receiving import Delivery
+
     _warm_up()
     delivery: Delivery | None = None
     while line := questions.readline():
         asked = json.loads(line)
         try:
-            delivery = _delivered(home, asked, questions) if asked["what"] == "drop" else delivery
-            if delivery is None:
-                raise FileUnreadable("Drop a file first.")
-            answer = _answer(delivery, asked)
-        except TautleafError as error:
-            answer = {"error": str(error), "seen": delivery.seen() if delivery else {}}
+            if asked["what"] == "drop":
+                delivery = Delivery(home, questions.read(asked["size"]), asked["name"])
+            answer = answer_to(delivery, asked) if delivery else {"error": "Drop a file first.", "seen": {}}
         except Exception as error:  # noqa: BLE001  # a file may trip what nobody thought of; its text must not be told
             answer = {"failed": _place(error)}
         answers.write(json.dumps(answer).encode() + b"\n")
         answers.flush()
 
 
-def _delivered(home: Home, asked: dict[str, Any], stream: BinaryIO) -> Delivery:
-    from dashboards.receiving import Delivery
+def answer_to(delivery: Delivery, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """What is answered to one line; a refusal in words is an answer too, and says how the file stands after it."""
+    try:
+        return _answer(delivery, asked)
+    except TautleafError as error:
+        return {"error": str(error), "seen": delivery.seen()}
 
-    delivery = Delivery(home, stream.read(asked["size"]), asked["name"])
-    delivery.check()
-    return delivery
 
-
-def _answer(delivery: Delivery, asked: dict[str, Any]) -> dict[str, Any]:
+def _answer(delivery: Delivery, asked: Mapping[str, Any]) -> dict[str, Any]:
     what = asked["what"]
     if what == "rows":
         return asdict(delivery.rows(asked["status"], asked["start"]))
@@ -116,8 +116,8 @@ def _answer(delivery: Delivery, asked: dict[str, Any]) -> dict[str, Any]:
     if what == "changes":
         return asdict(delivery.changes(asked["upload"], asked["start"]))
     is_new = False
-    if what == "check":
-        delivery.check(asked["form"])
+    if what in ("drop", "check"):
+        delivery.check(asked.get("form"))
     elif what == "accept":
         is_new = delivery.accept(tuple(asked["replaces"]), adds=asked["adds"])
     return {"seen": delivery.seen(), "is_new": is_new}
@@ -127,7 +127,6 @@ def _warm_up() -> None:
     """Load what a check needs, in the order of need: the suite takes the longest."""
     import duckdb  # noqa: F401  # loaded, not used here
 
-    import dashboards.receiving  # noqa: F401
     from ingest.suites import failing_rows
 
     columns: dict[str, list[Any]] = {"row_number": [1], "balance_pressure_mpa": [1.0]}

@@ -38,7 +38,7 @@ class Settled:
 def settled(receipt: Receipt, registers: Registers) -> list[Settled]:
     """What the tables of a file were taken for, columns first, each once for all tables that are alike; the gauge of a weather record."""
     kind = Settled(
-        "the file", "", receipt.kind, "told by its content, or by the answer given", tuple(f"kind={kind}" for kind in KINDS_READ)
+        "what the file holds", "", receipt.kind, "told by its content, or by the answer given", tuple(f"kind={kind}" for kind in KINDS_READ)
     )
     if receipt.kind == "weather":
         answers = tuple(f"gauge={gauge}" for gauge in registers.gauges)
