@@ -258,5 +258,5 @@ def test_nobody_is_named_in_what_the_page_gets(lab: Home) -> None:
     assert delivery.accept()
     stored = [path.read_bytes() for path in lab.root.rglob("*") if path.is_file() and "received" not in path.parts]
     assert not any(b"Zabreth" in content for content in stored)
-    assert checked_path(lab, "readings", delivery.seen()["upload_id"]).exists()
+    assert checked_path(lab.checked, "readings", delivery.seen()["upload_id"]).exists()
     assert loaded_rows(check(lab, csv_bytes(rows), "Zabreth Quill.csv"))
