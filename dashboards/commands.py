@@ -47,7 +47,7 @@ def export(
     is_json: JsonOption = False,
 ) -> None:
     """Write the data package of one role: CSV and Parquet, codebook, descriptor, citation, checksums."""
-    from dashboards.exports import export as write
+    from dashboards.packages.export import export as write
     from ingest.home import find_home
 
     with working("Writing the data package"):

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboards import marks
-from dashboards.exports import guarded
+from dashboards.packages.tables import guarded
 from dashboards.redraw import INK, plain, redraw
 from dashboards.words import sentence
 

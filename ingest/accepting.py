@@ -151,6 +151,9 @@ def recheck(home: Home) -> list[str]:
         if upload.status != "active":
             continue
         facts = upload.facts
+        if "imported" in facts:  # its original is elsewhere
+            _restore_checked(received, upload)
+            continue
         asked = Asked(tuple(facts.get("answers", ())), upload.kind, facts.get("gauge"))
         checked = check_bytes(home, received.original(upload.sha256), upload.original_name, asked)
         if checked.receipt.is_refused:
@@ -164,6 +167,12 @@ def recheck(home: Home) -> list[str]:
             received.record("rechecked", upload.upload_id, now)
             changed.append(upload.upload_id)
     return changed
+
+
+def _restore_checked(received: Received, upload: Upload) -> None:
+    """Lay the checked rows of an imported upload where they belong, from what was received in place of its original."""
+    for which, sha256 in upload.facts["imported"]["checked"].items():
+        checked_path(received.home.checked, which, upload.upload_id).write_bytes(received.original(sha256))
 
 
 def _differs(facts: dict[str, Any], upload: Upload) -> bool:

@@ -109,6 +109,12 @@ class ExportRefused(TautleafError):
     code = "export_refused"
 
 
+class PackageUnusable(TautleafError):
+    """A data package cannot be imported: it is none, another role's, or not what was written."""
+
+    code = "package_unusable"
+
+
 class ReportRefused(TautleafError):
     """A report cannot be made of this semester or role, or cannot be written where it was wanted."""
 

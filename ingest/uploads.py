@@ -91,7 +91,8 @@ def fold_events(events: Iterable[LedgerEvent]) -> dict[str, Upload]:
     uploads: dict[str, Upload] = {}
     for event in events:
         if event.event == "accepted":
-            uploads[event.upload] = _accepted(event)
+            last = max((upload.sequence for upload in uploads.values()), default=0)
+            uploads[event.upload] = _accepted(event, last)
             continue
         if event.event == "rechecked":
             before = uploads[event.upload]
@@ -104,8 +105,11 @@ def fold_events(events: Iterable[LedgerEvent]) -> dict[str, Upload]:
     return uploads
 
 
-def _accepted(event: LedgerEvent) -> Upload:
+def _accepted(event: LedgerEvent, last: int = 0) -> Upload:
+    """The upload of an acceptance, later than the `last`; what was imported says itself when it was received, and where in their order."""
     known: dict[str, Any] = {entry.name: event.facts[entry.name] for entry in _FACTS if entry.name in event.facts}
     for name in ("date_first", "date_last"):
         known[name] = dt.date.fromisoformat(known[name]) if known.get(name) else None
-    return Upload(upload_id=event.upload, received_at=event.at, sequence=event.sequence, facts=event.facts, **known)
+    received = event.facts.get("imported", {})
+    at, sequence = received.get("received_at", event.at), received.get("sequence", max(event.sequence, last + 1))
+    return Upload(upload_id=event.upload, received_at=at, sequence=sequence, facts=event.facts, **known)

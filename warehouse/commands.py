@@ -22,6 +22,7 @@ def register(app: typer.Typer) -> None:
     app.command(epilog="Example: tautleaf load 'Fall 2024 Section A.xlsx' --replaces u3f2a91c044")(load)
     app.command(epilog="Example: tautleaf withdraw u3f2a91c044")(withdraw)
     app.command(epilog="Example: tautleaf build --from-received")(build)
+    app.command("import", epilog="Example: tautleaf import semester-data --home new-lab")(import_)
     app.command(epilog="Example: tautleaf plan --difference 0.5 --group c4_grass --window midday")(plan)
     app.command(epilog="Example: tautleaf status --json")(status)
 
@@ -171,6 +172,27 @@ def build(
     say(f"Published build {made.build_id} in {made.seconds:.1f} s: {made.tables['observations']} readings.")
     if changed:
         say(f"Understood in another way than before: {', '.join(changed)}.")
+
+
+@user_errors
+def import_(
+    package: Annotated[Path, typer.Argument(metavar="DIR", help="What 'tautleaf export --role instructor' wrote.", show_default=False)],
+    home: Annotated[Path, typer.Option("--home", help="The new home: a folder that does not exist yet.", show_default=False)],
+    is_json: JsonOption = False,
+) -> None:
+    """Make a new home from an instructor's data package, build and publish it."""
+    from ingest.importing import import_package
+    from ingest.received import Received
+    from warehouse.build import build as make
+
+    with working("Importing"):
+        place = import_package(package, home)
+        with place.changing():
+            made = make(place)
+    if is_json:
+        say_json({"home": str(place.root), "build_id": made.build_id, "tables": made.tables})
+        return
+    say(f"Made {place.root} of {len(Received(place).uploads())} uploads: {made.tables['observations']} readings.")
 
 
 @user_errors

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from dashboards.package_texts import authors_of
+from dashboards.packages.texts import authors_of
 from dashboards.words import listed
 from ingest.settings import Settings
 

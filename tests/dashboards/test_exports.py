@@ -17,9 +17,11 @@ import duckdb
 import pandas as pd
 import pytest
 import yaml
+from rocrate.rocrate import ROCrate
 from typer.testing import CliRunner
 
-from dashboards.exports import _cell, export, guarded
+from dashboards.packages.export import export
+from dashboards.packages.tables import _cell, guarded
 from dashboards.redraw import plain
 from dashboards.taking import TABLE_KINDS, csv_of
 from ingest.accepting import accept
@@ -96,6 +98,27 @@ def test_every_table_of_a_role_is_there_twice_and_described(role: Any, built: Ho
     assert "CC-BY-4.0" in (folder / "LICENCE.md").read_text("utf-8")
 
 
+@pytest.mark.parametrize("role", ROLES)
+def test_a_package_is_a_research_object_a_database_and_a_codebook_to_read(role: Any, built: Home, tmp_path: Path) -> None:
+    """The crate is read by rocrate (the reference library of RO-Crate), which takes only what conforms to the specification."""
+    made = export(built, role, tmp_path / "package")
+    read = ROCrate(made.folder)
+    assert read.version == "1.1"
+    parts = {entity.id for entity in read.data_entities}
+    files = {path.relative_to(made.folder).as_posix() for path in made.folder.rglob("*") if path.is_file()}
+    assert parts - {"./"} == files - {"ro-crate-metadata.json", "SHA256SUMS"}
+    assert read.license.id == "https://spdx.org/licenses/CC-BY-4.0"
+    assert [author["name"] for author in read.root_dataset["author"]] == ["The field class", "A second class"]
+    with duckdb.connect(made.folder / f"small-{role}.duckdb", read_only=True) as database:
+        for table, count in made.rows.items():
+            assert database.execute(f"SELECT count(*) FROM {table}").fetchone() == (count,)  # noqa: S608  # names are our own
+        columns = database.execute("SELECT DISTINCT column_name FROM duckdb_columns() WHERE database_name = current_database()").fetchall()
+    page = (made.folder / "codebook.html").read_text("utf-8")
+    assert all(f"<code>{name}</code>" in page for (name,) in columns)
+    assert not re.search(r"(src|href)=.?https?:", page)
+    assert (made.folder / "checked").exists() is (role == "instructor")
+
+
 def test_a_package_replaces_an_earlier_one_and_nothing_else(built: Home, tmp_path: Path) -> None:
     folder = tmp_path / "package"
     folder.mkdir()
@@ -124,7 +147,7 @@ def test_an_export_that_fails_leaves_the_earlier_one(built: Home, tmp_path: Path
     def fail(*_: Any) -> str:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("dashboards.exports.readme", fail)
+    monkeypatch.setattr("dashboards.packages.export.readme", fail)
     with pytest.raises(ExportRefused, match="No space left"):
         export(built, "student", tmp_path / "package")
     assert {path.name: path.read_bytes() for path in (tmp_path / "package").rglob("*") if path.is_file()} == before

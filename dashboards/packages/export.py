@@ -1,20 +1,19 @@
-"""The data package of one role: every table as CSV and Parquet, with codebook, descriptor, citation, licence note and checksums."""
+"""The data package of one role: every table as CSV, Parquet and DuckDB, with codebook, descriptors, citation, licence and checksums."""
 
 from __future__ import annotations
 
-import csv
-import datetime as dt
-import hashlib
 import json
-import math
-import re
 import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from dashboards.package_texts import authors_of, citation_cff, is_licence_code, licence_note, readme
+from dashboards.packages.codebook_page import codebook_page
+from dashboards.packages.crate import crate
+from dashboards.packages.tables import resource_of, schema_of, sha256, write_csv
+from dashboards.packages.texts import authors_of, citation_cff, is_licence_code, licence_note, readme
+from ingest.checked_files import checked_path
 from ingest.errors import ExportRefused
 from ingest.home import Home, Settings
 from warehouse.keys import keys_of_tables
@@ -24,13 +23,9 @@ from warehouse.roles import Role
 if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
 
-DESCRIPTOR, CHECKSUMS, CODEBOOK = "datapackage.json", "SHA256SUMS", "codebook.csv"
+DESCRIPTOR, CHECKSUMS = "datapackage.json", "SHA256SUMS"
+CODEBOOK, CODEBOOK_PAGE, CRATE = "codebook.csv", "codebook.html", "ro-crate-metadata.json"
 MADE_BY = "tautleaf export"
-_ROWS_AT_ONCE = 10_000
-_RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "'")
-_PLAIN_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
-_TYPES = {"VARCHAR": "string", "DOUBLE": "number", "FLOAT": "number", "BOOLEAN": "boolean", "DATE": "date"}
-_TYPES |= dict.fromkeys(("TINYINT", "SMALLINT", "INTEGER", "BIGINT", "HUGEINT", "UBIGINT"), "integer")
 
 
 @dataclass(frozen=True)
@@ -67,21 +62,13 @@ def export(home: Home, role: Role, folder: Path) -> Package:
         with duckdb.connect() as connection:
             quoted = str(published.path).replace("'", "''")
             connection.execute(f"ATTACH '{quoted}' AS published (READ_ONLY)")
-            rows = _write(connection, aside, home)
+            rows = _write(connection, aside, home, published.path)
         _put_in_place(aside, target)
     except OSError as error:
         raise ExportRefused(f"Choose another folder than {target}: it cannot be written ({error.strerror}).") from error
     finally:
         shutil.rmtree(aside, ignore_errors=True)
     return Package(target, published.build_id, rows)
-
-
-def guarded(text: str) -> str:
-    """A text as it is written into CSV: with an apostrophe before what a spreadsheet program would run as a formula.
-
-    Texts that begin with an apostrophe get one more, so that taking one away gives every text back. Plain numbers stay.
-    """
-    return f"'{text}" if text.startswith(_RUNS_AS_FORMULA) and not _PLAIN_NUMBER.fullmatch(text) else text
 
 
 def _refuse_strangers(folder: Path) -> None:
@@ -113,90 +100,67 @@ def _put_in_place(aside: Path, target: Path) -> None:
     shutil.rmtree(old, ignore_errors=True)
 
 
-def _write(connection: DuckDBPyConnection, folder: Path, home: Home) -> dict[str, int]:
+def _write(connection: DuckDBPyConnection, folder: Path, home: Home, published: Path) -> dict[str, int]:
     says = {(table, column): text for table, column, text in connection.execute("FROM published.codebook").fetchall()}
-    info = _row(connection, "build_info")
+    info, settings = _row(connection, "build_info"), home.settings()
     names = "SELECT table_name FROM duckdb_tables() WHERE database_name = 'published' ORDER BY 1"
     tables = [name for (name,) in connection.execute(names).fetchall()]
-    keys, rows, resources = keys_of_tables(), {}, []
+    keys, rows, resources, schemas = keys_of_tables(), {}, [], {}
     for table in tables:
         path = folder / CODEBOOK if table == "codebook" else folder / "data" / f"{table}.csv"
-        rows[table] = _write_csv(connection, table, path)
-        schema = _schema(connection, table, says, keys.get(table, ()))
-        resources.append(_resource(folder, path, table, says.get((table, ""), ""), schema))
+        rows[table] = write_csv(connection, table, path)
+        schemas[table] = schema = schema_of(connection, table, says, keys.get(table, ()))
+        resources.append(resource_of(folder, path, table, says.get((table, ""), ""), schema))
         if table != "codebook":
             parquet = path.with_suffix(".parquet")
             quoted = str(parquet).replace("'", "''")
             connection.execute(f"COPY published.{table} TO '{quoted}' (FORMAT parquet, COMPRESSION zstd)")
-            resources.append(_resource(folder, parquet, f"{table}_parquet", says.get((table, ""), ""), schema))
-    settings = home.settings()
+            resources.append(resource_of(folder, parquet, f"{table}_parquet", says.get((table, ""), ""), schema))
+    database = folder / f"{info['program']}-{info['role']}.duckdb"
+    shutil.copyfile(published, database)
+    resources.append(resource_of(folder, database, "database", "The same tables as one DuckDB database, as the dashboard opens it."))
+    if info["role"] == "instructor":
+        resources += [resource_of(folder, path, *said) for path, said in _checked(connection, folder, home).items()]
     texts = {
         "README.md": readme(info, settings, rows),
         "CITATION.cff": citation_cff(info, settings),
         "LICENCE.md": licence_note(settings),
-        DESCRIPTOR: json.dumps(_descriptor(info, settings, resources), ensure_ascii=False, indent=1) + "\n",
+        CODEBOOK_PAGE: codebook_page(info, says, schemas),
+        DESCRIPTOR: _json(_descriptor(info, settings, resources)),
     }
     for name, text in texts.items():
         (folder / name).write_text(text, "utf-8")
+    (folder / CRATE).write_text(_json(crate(folder, info, settings, resources)), "utf-8")
     files = sorted(path for path in folder.rglob("*") if path.is_file())
-    sums = [f"{_sha256(path)}  {path.relative_to(folder).as_posix()}\n" for path in files]
+    sums = [f"{sha256(path)}  {path.relative_to(folder).as_posix()}\n" for path in files]
     (folder / CHECKSUMS).write_text("".join(sums), "utf-8")
     return rows
+
+
+def _checked(connection: DuckDBPyConnection, folder: Path, home: Home) -> dict[Path, tuple[str, str]]:
+    """Copy the checked rows of every upload in use, so that the package can be imported; returns each file's name and description."""
+    found = {}
+    for upload, kind in connection.execute("SELECT upload_id, kind FROM published.uploads WHERE status = 'active'").fetchall():
+        for which in (kind, "problems"):
+            source, target = (checked_path(root, which, upload) for root in (home.checked, folder / "checked"))
+            if not source.is_file():
+                raise ExportRefused(
+                    f"The checked rows of upload {upload} are missing. Run 'tautleaf build --from-received', then export again."
+                )
+            target.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(source, target)
+            found[target] = (f"checked_{which}_{upload}", f"Every row of upload {upload} as it was checked ({which}), for tautleaf import.")
+    return found
+
+
+def _json(content: Mapping[str, Any]) -> str:
+    return json.dumps(content, ensure_ascii=False, indent=1) + "\n"
 
 
 def _row(connection: DuckDBPyConnection, table: str) -> dict[str, Any]:
     found = connection.execute(f"FROM published.{table}")
     names = [column[0] for column in found.description or ()]
     return dict(zip(names, found.fetchone() or (), strict=False))
-
-
-def _write_csv(connection: DuckDBPyConnection, table: str, path: Path) -> int:
-    """UTF-8, comma, one header line, line feeds; returns the number of rows."""
-    found = connection.execute(f"FROM published.{table}")
-    count = 0
-    with path.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        writer.writerow([column[0] for column in found.description or ()])
-        while rows := found.fetchmany(_ROWS_AT_ONCE):
-            writer.writerows([_cell(value) for value in row] for row in rows)
-            count += len(rows)
-    return count
-
-
-def _cell(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, float):
-        return repr(value) if math.isfinite(value) else ""
-    return value.isoformat() if isinstance(value, dt.date) else guarded(value) if isinstance(value, str) else str(value)
-
-
-def _schema(connection: DuckDBPyConnection, table: str, says: Mapping[tuple[str, str], str], key: tuple[str, ...]) -> dict[str, Any]:
-    query = "SELECT column_name, data_type FROM duckdb_columns() WHERE database_name = 'published' AND table_name = ? ORDER BY column_index"
-    columns = connection.execute(query, [table]).fetchall()
-    fields = [{"name": name, "type": _TYPES.get(kind, "any"), "description": says.get((table, name), "")} for name, kind in columns]
-    for field in fields:
-        if field["type"] == "boolean":
-            field |= {"trueValues": ["true"], "falseValues": ["false"]}
-    is_keyed = key and set(key) <= {name for name, _ in columns}
-    return {"fields": fields, "missingValues": [""], **({"primaryKey": list(key)} if is_keyed else {})}
-
-
-def _resource(folder: Path, path: Path, name: str, says: str, schema: Mapping[str, Any]) -> dict[str, Any]:
-    is_csv = path.suffix == ".csv"
-    described = {
-        "name": name,
-        "path": path.relative_to(folder).as_posix(),
-        "description": says,
-        "profile": "tabular-data-resource" if is_csv else "data-resource",
-        "format": path.suffix[1:],
-        "mediatype": "text/csv" if is_csv else "application/vnd.apache.parquet",
-        "bytes": path.stat().st_size,
-        "hash": f"sha256:{_sha256(path)}",
-    }
-    return described | ({"encoding": "utf-8", "schema": schema} if is_csv else {})
 
 
 def _descriptor(info: Mapping[str, Any], settings: Settings, resources: list[dict[str, Any]]) -> dict[str, Any]:
@@ -209,12 +173,9 @@ def _descriptor(info: Mapping[str, Any], settings: Settings, resources: list[dic
         "version": info["build_id"],
         "created": info["built_at"],
         "made_by": MADE_BY,
+        "role": info["role"],
+        **({"settings": vars(settings)} if info["role"] == "instructor" else {}),
         **({"licenses": licences} if licences else {}),
         **({"contributors": authors} if authors else {}),
         "resources": resources,
     }
-
-
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()

@@ -9,6 +9,9 @@ from typing import Any
 
 from ingest.settings import Settings
 
+_IMPORT = """- `checked/`: every row of every file in use as it was checked, from which `tautleaf import` makes a new home.
+"""
+
 
 def readme(info: Mapping[str, Any], settings: Settings, rows: Mapping[str, int]) -> str:
     """What the package holds and how its files are written."""
@@ -22,11 +25,13 @@ Data package for the {info["role"]}, build {info["build_id"]} of {info["built_at
 {tables}
 
 - `data/`: each table as CSV (UTF-8, comma, decimal point, dates as YYYY-MM-DD) and as Parquet.
-- `codebook.csv`: what each table and each column holds, with its unit.
+- `{info["program"]}-{info["role"]}.duckdb`: the same tables as one DuckDB database.
+- `codebook.html`, `codebook.csv`: what each table and each column holds, with its unit.
 - `datapackage.json`: the same for programs (Frictionless Data Package): types, descriptions, keys.
+- `ro-crate-metadata.json`: the package as a research object (RO-Crate 1.1).
 - `SHA256SUMS`: `sha256sum -c SHA256SUMS` tells whether the files are whole.
 - `CITATION.cff`, `LICENCE.md`: how to cite, and under which terms.
-
+{_IMPORT if info["role"] == "instructor" else ""}
 **Blank** means missing. A reading whose endpoint was never reached is a bound: `below_limit` is true, and the potential is below the
 value. `usable` says whether a reading counts in summaries. In `observations`, `upload_id`, `source_sheet`, `source_row` and
 `source_cell` say where each number stands in the file that was received, `reading_as_written` and `unit_as_written` how.

@@ -1,0 +1,1 @@
+"""Data packages: what a role may take away, described for people and for programs."""
