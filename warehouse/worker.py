@@ -80,13 +80,23 @@ class Spare:
             if not said:  # it died; `go` will tell
                 return
 
+    @property
+    def aside(self) -> Path:
+        """The folder into which `lay_aside` writes what is foreseen."""
+        return Path(self._aside.name)
+
     def foresee(self, checked: Checked, disposal: Disposal) -> None:
         """Begin to model, once, what accepting this file would bring; `go` publishes that if it comes so, and else builds afresh.
 
         Raises:
             ReplacementUnclear, UploadUnknown: as `ingest.accepting.accept` says.
         """
-        if lay_aside(self.home, checked, disposal, Path(self._aside.name)) and self._process.stdin is not None:
+        if lay_aside(self.home, checked, disposal, self.aside):
+            self.model_ahead()
+
+    def model_ahead(self) -> None:
+        """Begin to model what was laid aside, as `foresee` does; for a file that another process holds."""
+        if self._process.stdin is not None:
             with contextlib.suppress(BrokenPipeError):
                 self._process.stdin.write(f"{json.dumps([_AHEAD, self._aside.name])}\n".encode())
                 self._process.stdin.flush()
