@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 import socket
 import sys
+from contextlib import nullcontext, suppress
 from importlib import import_module
 from threading import Thread
 from typing import TYPE_CHECKING, Any, cast
 
-from ingest.errors import PortTaken
+from ingest.errors import NothingPublished, PortTaken
 
 if TYPE_CHECKING:
     from dashboards.desk import Desk
@@ -28,14 +29,15 @@ def serve(home: Home, *, role: str = "instructor", port: int = 5006, show: bool 
 
     Raises:
         PortTaken: another program listens on the port.
-        NothingPublished: the home has no published build for the role.
+        NothingPublished: the home has no published build for the role, which is not the instructor.
     """
     from dashboards.desk import Desk
     from dashboards.shelf import Shelf
     from warehouse.published import current_build, open_published
 
     shelf = Shelf(lambda: current_build(home), lambda: open_published(home, cast("Role", role)))
-    shelf.store()
+    with suppress(NothingPublished) if role == "instructor" else nullcontext():  # the first file of all may be dropped on the dashboard
+        shelf.store()
     program = home.settings().program_name
     desk = Desk(home) if role == "instructor" else None
     server = make_server(shelf, role=role, program=program, port=port, desk=desk)

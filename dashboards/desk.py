@@ -10,8 +10,9 @@ import secrets
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import partial
+from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
@@ -72,11 +73,11 @@ class Desk:
         """
         refuse_large(name, len(data))
         self._make_room()
-        return self._begin(Item(token, name), "Reading and checking the file", partial(self._drop, data=data))
+        return self._begin(Item(token, name), "Reading and checking the file", partial(self._drop, data=data), foresees=True)
 
     def check(self, item: Item, form: dict[str, str]) -> None:
         """Check a file again with the reader's answers; see `receive` for what is raised."""
-        self._begin(item, "Checking the file again with your answers", partial(self._ask, what="check", form=form))
+        self._begin(item, "Checking the file again with your answers", partial(self._ask, what="check", form=form), foresees=True)
 
     def accept(self, item: Item, replaces: tuple[str, ...], *, adds: bool) -> None:
         """Accept a file, build and publish."""
@@ -105,6 +106,7 @@ class Desk:
         self._items.pop(item.id, None)
         if not item.is_changing_home:
             item.close()
+            self._standby.forget(item.id)
 
     def in_use(self) -> list[Upload]:
         """The uploads in use, the latest first."""
@@ -119,17 +121,20 @@ class Desk:
         self._standby.close()
         self.pool.shutdown(wait=False, cancel_futures=True)
 
-    def _begin(self, item: Item, doing: str, work: Callable[[Item], object]) -> Item:
+    def _begin(self, item: Item, doing: str, work: Callable[[Item], object], *, foresees: bool = False) -> Item:
         with self._lock:
             if item.doing:
                 raise ReceivingFailed(f"Wait a moment, this file is in work: {item.doing}.")
             item.say(doing)
             self._items[item.id] = item
-        self.pool.submit(self._do, item, work)
+        self.pool.submit(self._do, item, work, foresees)
         return item
 
-    def _do(self, item: Item, work: Callable[[Item], object]) -> None:
-        """Do one piece of work; however it ends, the item says so, and the page need not wait for ever."""
+    def _do(self, item: Item, work: Callable[[Item], object], foresees: bool) -> None:
+        """Do one piece of work; however it ends, the item says so, and the page need not wait for ever.
+
+        Where it `foresees`, the tables that accepting the file would bring are begun afterwards, while its receipt is read.
+        """
         try:
             work(item)
             item.say("", item.alert)
@@ -140,7 +145,15 @@ class Desk:
             item.say("", "Something went wrong that nobody thought of. Reload the page and see in the tables whether the file is there.")
         if item.id not in self._items:
             item.close()
+            self._standby.forget(item.id)
+        elif foresees and item.seen["state"] == "checked":
+            with suppress(TautleafError):
+                self._standby.foresee(item.id, partial(self._lay_aside, item))
         self._standby.warm()
+
+    def _lay_aside(self, item: Item, folder: Path) -> bool:
+        process = item.process
+        return process is not None and bool(process.call("foresee", folder=str(folder)).get("is_foreseen"))
 
     def _drop(self, item: Item, data: bytes) -> None:
         with _timed(item, "check"):
@@ -199,8 +212,11 @@ class Desk:
             item.alert = f"{done}, but the tables could not be built. {failed} When the cause is mended, run: tautleaf build"
             return
         item.seen["published"] = made.build_id
-        with _timed(item, "redraw"):
-            self._pages.get(item.token, lambda: None)()
+        try:
+            with _timed(item, "redraw"):
+                self._pages.get(item.token, lambda: None)()
+        except Exception as error:  # noqa: BLE001  # a page that cannot be drawn must not undo that the file is in; it looks out by itself
+            _LOG.warning("A page could not be drawn anew at once: %s", type(error).__name__)
 
     def _make_room(self) -> None:
         """See that one more file can be held; the one that was left alone for longest goes first.

@@ -20,8 +20,11 @@ from ingest.corrections import settled
 from ingest.errors import FileUnreadable, ReplacementUnclear, TautleafError, UploadUnknown
 from ingest.received import Received
 from ingest.registers import read_registers
+from warehouse.foreseen import lay_aside
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from ingest.home import Home
     from ingest.questions import Question
     from ingest.uploads import Upload
@@ -99,6 +102,16 @@ class Delivery:
             return False
         self.state = "loaded" if is_new else "known"
         return is_new
+
+    def foresee(self, folder: Path) -> bool:
+        """Lay into a folder what accepting the file will most likely record, so that its tables can be made while the receipt is read.
+
+        Returns False where that would change nothing or cannot be told; the home stays as it is.
+        """
+        likely = [upload.upload_id for upload, _, loss in self._covered if not loss]
+        if self.state != "checked" or len(self._covered) > 1 or len(likely) < len(self._covered):
+            return False
+        return lay_aside(self._home, self._known(), Disposal(tuple(likely)), folder)
 
     def rows(self, status: str, start: int) -> RowPage:
         """A page of the file's rows."""

@@ -115,6 +115,8 @@ def _answer(delivery: Delivery, asked: Mapping[str, Any]) -> dict[str, Any]:
         return asdict(delivery.problems(asked["start"]))
     if what == "changes":
         return asdict(delivery.changes(asked["upload"], asked["start"]))
+    if what == "foresee":
+        return {"is_foreseen": delivery.foresee(Path(asked["folder"]))}
     is_new = False
     if what in ("drop", "check"):
         delivery.check(asked.get("form"))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
 
@@ -20,6 +22,7 @@ class Standby:
         self._lock = Lock()
         self._reader: ReadingProcess | None = None
         self._spare: Spare | None = None
+        self._ahead_for = ""
         self._is_closed = False
 
     def warm(self) -> None:
@@ -45,8 +48,33 @@ class Standby:
         from warehouse.build import Spare
 
         with self._lock:
-            spare, self._spare = self._spare, None
+            spare, self._spare, self._ahead_for = self._spare, None, ""
         return spare if spare is not None and not spare.is_over else Spare(self._home)
+
+    def foresee(self, owner: str, lay_aside: Callable[[Path], bool]) -> None:
+        """Let the build process make the tables of one file ahead; what it has made ahead of another is thrown away.
+
+        Args:
+            owner: for which file.
+            lay_aside: writes what is foreseen into a folder; returns False where nothing is.
+        """
+        self._forget(bool)
+        self.warm()
+        with self._lock:
+            spare, self._ahead_for = self._spare, owner
+        if spare is not None and lay_aside(spare.aside):
+            spare.model_ahead()
+
+    def forget(self, owner: str) -> None:
+        """Throw away what was made ahead for a file that is not to be accepted."""
+        self._forget(lambda ahead_for: ahead_for == owner)
+
+    def _forget(self, is_meant: Callable[[str], bool]) -> None:
+        with self._lock:
+            if is_meant(self._ahead_for):
+                spare, self._spare, self._ahead_for = self._spare, None, ""
+                if spare is not None:
+                    spare.close()
 
     def close(self) -> None:
         """End what waits."""
