@@ -46,6 +46,23 @@ class Table:
 
 
 @dataclass(frozen=True)
+class Picked:
+    """What stands behind one mark that the reader picked: which, sentences, the receipts (words and address) and the readings."""
+
+    title: str
+    says: str
+    receipts: Sequence[tuple[str, str]] = ()
+    readings: Table | None = None
+
+    def html(self) -> str:
+        """The readings behind the mark, as HTML."""
+        items = "".join(f'<li>{escape(words)} <a href="{escape(address)}">See its receipt</a></li>' for words, address in self.receipts)
+        receipts = f"<ul>{items}</ul>" if items else ""
+        table = "" if self.readings is None else self.readings.html()
+        return f'<div class="picked"><h3>{escape(self.title)}</h3><p>{escape(self.says)}</p>{receipts}{table}</div>'
+
+
+@dataclass(frozen=True)
 class Answer:
     """One view, drawn. Texts are plain, not HTML: they are escaped where they become a page.
 
@@ -58,13 +75,13 @@ class Answer:
     fair: Sequence[str] = ()
     counts: str = ""
     panels: Sequence[Panel] = ()
-    rain: pd.DataFrame | None = None
     chart: Any = None
     key: str = ""
     source: str = ""
     tables: Sequence[Table] = field(default_factory=tuple)
     asked: pd.DataFrame | None = None
     panel_width: int | None = None
+    picked: Picked | None = None
 
     @property
     def is_empty(self) -> bool:
@@ -73,7 +90,7 @@ class Answer:
 
     def side_html(self) -> str:
         """The text beside the figure: the reading, what may be compared, and how many."""
-        parts = [f'<p class="reading">{escape(self.reading)}</p>']
+        parts = [f'<p class="reading">{escape(self.reading)}</p>', "" if self.picked is None else self.picked.html()]
         if self.fair:
             items = "".join(f"<li>{escape(caveat)}</li>" for caveat in self.fair)
             parts.append(f"<h3>Like with like</h3><ul>{items}</ul>")

@@ -93,7 +93,7 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
 
 
 def _warm() -> None:
-    """Load in the background what only the Years view needs, for it takes seconds."""
+    """Load in the background what only answers drawn in the Ask view need, for it takes seconds."""
     import_module("hvplot.pandas")
 
 

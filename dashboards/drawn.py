@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from dashboards import marks
 from dashboards import panel as panels
-from dashboards.years_figure import rain_strip
+from dashboards.touch import Choose, listen
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from dashboards.answer import Answer
+    from dashboards.panel import Panel
 
 
 class Drawn:
-    """The figures of one page, side by side where `panel_width` (px) is given, otherwise one under the other."""
+    """The figures of one page, side by side where `panel_width` (px) is given, otherwise one under the other.
 
-    def __init__(self, panel_width: int | None) -> None:
+    `choose` takes what the reader does in them; without it they only show.
+    """
+
+    def __init__(self, panel_width: int | None, choose: Choose | None = None) -> None:
         import panel as pn
         from bokeh.models import Range1d
 
@@ -25,8 +28,9 @@ class Drawn:
         self._width = panel_width
         self._is_stacked = panel_width is None
         self._time_range = Range1d()
+        self._choose = choose
+        self._now: dict[str, Panel] = {}
         self._kept: dict[str, tuple[Any, Any]] = {}
-        self._rain: tuple[pd.DataFrame, Any] | None = None
 
     def prepare(self, answer: Answer) -> None:
         """Build what is not there yet; nothing of it is on the page, so that this may run beside the server's loop."""
@@ -35,23 +39,22 @@ class Drawn:
                 plot = panels.build(panel, self._time_range)
                 if self._is_stacked:
                     plot.min_border_left = marks.TIME_MARGIN
-                self._kept[panel.name] = (_pane(plot), plot)
-        if answer.rain is not None and answer.panels and (self._rain is None or not self._rain[0].equals(answer.rain)):
-            self._rain = (answer.rain, _pane(rain_strip(answer.rain, self._time_range)))
+                if self._choose is not None:
+                    self._now[panel.name] = panel
+                    listen(plot, partial(self._now.__getitem__, panel.name), self._choose)
+                self._kept[panel.name] = (_pane(plot, is_wide=panel.is_wide), plot)
 
     def show(self, answer: Answer) -> None:
-        """Show the panels of a prepared answer, and its strip of rain under them; this changes the page, and needs its lock."""
+        """Show the panels of a prepared answer; this changes the page, and needs its lock."""
         end = marks.TIME_END_BESIDE if any(panel.beside for panel in answer.panels) else marks.TIME_END
         for panel in answer.panels:
+            self._now[panel.name] = panel
             panels.refresh(self._kept[panel.name][1], panel)
-            if panel.is_on_time:
+            if panel.is_on_time or self._is_stacked:
                 self._kept[panel.name][1].min_border_right = end
         shown = [self._kept[panel.name][0] for panel in answer.panels]
         if answer.chart is not None:
             shown.append(_pane(answer.chart))
-        if answer.rain is not None and shown and self._rain is not None:
-            self._rain[1].object.min_border_right = end
-            shown.append(self._rain[1])
         grid = _grid(answer.panel_width or self._width)
         if self.row.stylesheets != [grid]:
             self.row.stylesheets = [grid]
@@ -65,7 +68,7 @@ def _grid(panel_width: int | None) -> str:
     return f":host {{ display: grid !important; grid-template-columns: repeat(auto-fit, minmax({least}, 1fr)); gap: 8px 0; }}"
 
 
-def _pane(plot: Any) -> Any:
+def _pane(plot: Any, *, is_wide: bool = False) -> Any:
     import panel as pn
 
-    return pn.pane.Bokeh(plot, sizing_mode="stretch_width", margin=0)
+    return pn.pane.Bokeh(plot, sizing_mode="stretch_width", margin=0, styles={"grid-column": "1 / -1"} if is_wide else {})

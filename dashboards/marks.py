@@ -25,6 +25,9 @@ other."""
 RAIN = "#7C93A3"
 """Grey-blue, for rain and nothing else."""
 
+NEUTRAL = "#85867F"
+"""Grey, on paper and on the dark ground: for what is not the chosen season, and for what is neither position nor rain."""
+
 DAY_MS = 86_400_000
 """A day on a time axis, milliseconds."""
 

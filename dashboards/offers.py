@@ -12,7 +12,9 @@ from dashboards.compare_view import CONTRASTS
 from dashboards.discussion import QUESTION_WORDS
 from dashboards.rain_view import AGAINST
 from dashboards.second_scale import SCALES
-from dashboards.words import WINDOWS, count, listed, semester_order, semester_words
+from dashboards.time_axis import day_of
+from dashboards.words import GROUPS, WINDOWS, count, day_words, listed, semester_order, semester_words
+from dashboards.years_view import LAID
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -30,6 +32,8 @@ def settled(choices: Choices, holdings: pd.DataFrame) -> Choices:
         counted = term.groupby("sampling_window")["n"].sum()
         window = "midday" if "midday" in counted.index else str(counted.idxmax())
     kinds = holdings[holdings["functional_group"].isin(choices.groups)]
+    shows_time = choices.laid != "over"
+    ends = (f"{semesters[0][:4]}-01-01", f"{semesters[-1][:4]}-12-31")
     return replace(
         choices,
         semester=semester,
@@ -38,6 +42,9 @@ def settled(choices: Choices, holdings: pd.DataFrame) -> Choices:
         taxon=choices.taxon if choices.taxon in set(kinds["taxon"]) else "",
         question=choices.question if choices.question in QUESTION_WORDS.values() else "",
         site=choices.site if choices.site in set(holdings["site"]) else "",
+        since=choices.since if shows_time and day_of(choices.since) and choices.since > ends[0] else "",
+        until=choices.until if shows_time and day_of(choices.until) and choices.until < ends[1] else "",
+        pick=choices.pick if choices.pick in _picks(replace(choices, semester=semester, window=window), holdings).values() else "",
     )
 
 
@@ -47,6 +54,7 @@ def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = ())
     kinds = holdings[holdings["functional_group"].isin(choices.groups) & (holdings["taxon"] != "")]
     term = holdings[(holdings["semester"] == choices.semester) & (holdings["section"] != "")]
     semesters = sorted(set(holdings["semester"]), key=semester_order, reverse=True)
+    years = sorted({semester[:4] for semester in semesters}) if choices.laid != "over" else []
     return {
         "semester": {semester_words(semester): semester for semester in semesters},
         "section": {"all sections": ""} | {f"section {code}": code for code in sorted(set(term["section"]))},
@@ -57,10 +65,31 @@ def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = ())
         "scale": dict(SCALES),
         "contrast": dict(CONTRASTS),
         "against": dict(AGAINST),
+        "laid": dict(LAID),
+        "since": {"from the start": ""} | {f"from {year}": f"{year}-01-01" for year in years[1:]} | _day("from", choices.since),
+        "until": {"to the end": ""} | {f"to {year}": f"{year}-12-31" for year in years[:-1]} | _day("to", choices.until),
+        "pick": {"no readings listed": ""} | _picks(choices, holdings),
         "table": {"codebook of all tables": ""} | {f"codebook of {table}": table for table in sorted(tables)},
         "drawn": dict(DRAWINGS),
         "question": dict(QUESTION_WORDS),
     }
+
+
+def _day(word: str, chosen: str) -> dict[str, str]:
+    """A day that the reader dragged to, in words; none where it is a year's first or last, which is offered anyway."""
+    day = day_of(chosen)
+    return {} if day is None or chosen[4:] in ("-01-01", "-12-31") else {f"{word} {day_words(day)}": chosen}
+
+
+def _picks(choices: Choices, holdings: pd.DataFrame) -> dict[str, str]:
+    """The marks of the chosen semester whose readings can be shown, by words."""
+    there = matching(replace(choices, section=""), holdings)
+    kinds = sorted(
+        {(list(GROUPS).index(row.functional_group), row.site_name, row.functional_group, row.site) for row in there.itertuples()}
+    )
+    names = [name for _, name, group, _ in kinds if group == kinds[0][2]]
+    is_clear = len(set(names)) == len(names)
+    return {f"listing {GROUPS[group]}, {name if is_clear else site}": f"{group}.{site}" for _, name, group, site in kinds}
 
 
 def _offers(choice: str, groups: set[str]) -> bool:

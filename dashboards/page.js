@@ -14,7 +14,10 @@
     ink: ["text_color", "major_label_text_color", "axis_label_text_color", "line_color", "fill_color"],
     rule: ["grid_line_color"],
   };
+  // A finger that moves over a figure scrolls the page; whoever has no mouse chooses the days in the sentence.
+  const isFinger = window.matchMedia("(pointer: coarse)").matches;
   function paintModel(model, ground) {
+    if (isFinger && model.type === "BoxZoomTool" && model.active) model.active = false;
     const tag = (model.tags ?? []).find((each) => each in inks);
     if (tag === undefined) return;
     const colour = inks[tag][ground];
@@ -64,8 +67,16 @@
     const said = document.getElementById("said");
     if (said.textContent !== text) said.textContent = text;
   }
+  // The readings behind a mark that was just picked come into sight, wherever on the page they stand.
+  let picked = null;
+  function showPicked() {
+    const found = deepFind(document.querySelector(".side"), ".picked");
+    const text = found?.textContent ?? "";
+    if (picked !== null && text !== picked && found !== null) found.scrollIntoView({ block: "nearest" });
+    picked = text;
+  }
   let isToBeSaid = 0;
-  const saySoon = () => { clearTimeout(isToBeSaid); isToBeSaid = setTimeout(sayReading, 400); };
+  const saySoon = () => { clearTimeout(isToBeSaid); isToBeSaid = setTimeout(() => { sayReading(); showPicked(); }, 400); };
   const watched = new WeakSet();
   function watch() {
     for (const doc of window.Bokeh?.documents ?? []) {

@@ -41,24 +41,42 @@ where kind = 'lowland_minus_upland' and within = 'functional_group' and sampling
   and list_contains($2, group_or_taxon) and ($3 = '' or semester = $3)
 """
 SEASONS = """
-select s.semester, s.year, s.season, s.site, s.site_name, s.topographic_position, s.functional_group,
-       s.n_plants::bigint as n_plants, s.n_leaves::bigint as n_leaves, {limits},
-       s.mean_mpa, s.ci_low_mpa, s.ci_high_mpa, s.median_mpa, s.median_is_bound, s.rain_30d_mm,
+select s.semester, s.year, s.season, s.site, s.site_name, s.topographic_position, s.functional_group, s.n_plants::bigint as n_plants,
+       s.n_leaves::bigint as n_leaves, s.n_plants_below_limit::bigint as n_plants_below_limit, s.method, s.estimate_mpa,
+       s.estimate_is_bound, s.estimate_ci_low_mpa as ci_low_mpa, s.estimate_ci_high_mpa as ci_high_mpa, s.percentile,
+       s.index_is_bound, s.n_history_semesters, s.rain_30d_mm, s.reason, s.sentence,
        r.start_date + ((r.end_date - r.start_date) // 2)::integer as date
 from {table} s left join semesters r on r.semester = s.semester
 where s.sampling_window = $1 and list_contains($2, s.functional_group) and ($3 = '' or s.site = $3)
 """
-LIMITS = "s.n_plants_below_limit, s.reason"
-LIMITS_OF_SUMMARIES = "null::bigint as n_plants_below_limit, case when s.is_suppressed then 'hidden, to point at nobody' end as reason"
-SEASONS_OF_SITES = SEASONS.format(table="site_season", limits=LIMITS)
-SEASONS_OF_TAXON = SEASONS.format(table="taxon_season", limits=LIMITS) + " and s.taxon = $4"
-SEASONS_OF_SUMMARIES = SEASONS.format(table="site_season", limits=LIMITS_OF_SUMMARIES)
+SEASONS_OF_SITES = SEASONS.format(table="site_season")
+SEASONS_OF_TAXON = SEASONS.format(table="taxon_season") + " and s.taxon = $4"
 DATES = """
 select semester, site, functional_group, quantile_disc(date, 0.5) as date_read
 from plant_values where sampling_window = $1 group by all
 """
+PICKED = """
+select o.upload_id, o.site_name, o.source_sheet, o.source_row, o.source_cell, o.date, o.time_read, o.scientific_name, o.plant, o.leaf,
+       o.reading_as_written, o.unit_as_written, o.water_potential_mpa, o.below_limit, o.flags, o.usable{observer},
+       count(*) over () as n_all, sum(o.usable::integer) over ()::bigint as n_usable
+from observations o
+where o.semester = $1 and o.sampling_window = $2 and o.functional_group = $3 and o.site = $4 and ($5 = '' or o.taxon = $5)
+order by o.upload_id, o.source_sheet, o.source_row, o.source_cell limit {most}
+"""
+RECEIPTS_OF = """
+select u.upload_id, u.file_name, u.received_at, u.status, u.rows_in_file, u.rows_accepted, u.rows_flagged, u.rows_set_aside
+from uploads u
+where u.upload_id in (
+    select o.upload_id from observations o
+    where o.semester = $1 and o.sampling_window = $2 and o.functional_group = $3 and o.site = $4 and ($5 = '' or o.taxon = $5)
+)
+order by u.upload_id
+"""
+OBSERVER_IS_HELD = """
+select count(*) > 0 as is_held from information_schema.columns where table_name = 'observations' and column_name = 'observer'
+"""
 RAIN_MONTHS = """
-select m.gauge, m.year, m.month, m.month_start, m.rain_mm, m.n_missing, m.percent_of_normal, m.spi_3
+select m.gauge, m.year, m.month, m.month_start, m.rain_mm, m.n_missing, m.normal_mm, m.percent_of_normal, m.spi_3, m.spi_3_basis
 from rain_months m where ($1 = '' or m.gauge = $1) order by m.month_start
 """
 GAUGE_OF_SITE = "select gauge from sites where $1 = '' or site = $1 group by gauge order by count(*) desc, gauge limit 1"

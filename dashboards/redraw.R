@@ -2,9 +2,10 @@
 #
 #     Rscript redraw.R figure.csv figure.png      (or .svg with svglite, .pdf)
 #
-# Each row of the CSV is one thing that was drawn: a `mark`, a `line` from (x, y) to (x_end, y_end), a hanging `bar`, a `word`, or
-# a tick of an axis (`x_tick`, `y_tick`) in one panel; or the `heading` and the `note` of the whole figure. Potentials and differences are in MPa, rain in mm. A mark with
-# `is_bound` was never reached by the chamber: the plant is at least as dry as that, which the arrow says.
+# Each row of the CSV is one thing that was drawn: a `mark`, a `line` from (x, y) to (x_end, y_end), a `block` between them, a point
+# of a `model` line (dashed; points of one `piece` are joined), a `word`, or a tick of an axis (`x_tick`, `y_tick`) in one panel; or the
+# `heading` and the `note` of the whole figure. Potentials and differences are in MPa, rain in mm. A mark with `is_bound` was never
+# reached by the chamber: the plant is at least as dry as that, which the arrow says.
 library(ggplot2)
 
 given <- commandArgs(trailingOnly = TRUE)
@@ -36,7 +37,8 @@ picture <- ggplot() +
   geom_blank(data = ranges, aes(x = x, y = y)) +
   geom_blank(data = ranges, aes(x = x_end, y = y_end)) +
   geom_hline(data = ticks, aes(yintercept = y), colour = "#d9d7cc", linewidth = 0.3) +
-  geom_rect(data = of("bar"), aes(xmin = x, xmax = x_end, ymin = 0, ymax = y, fill = colour)) +
+  geom_rect(data = of("block"), aes(xmin = x, xmax = x_end, ymin = y, ymax = y_end, fill = colour, alpha = opacity)) +
+  geom_path(data = of("model"), aes(x = x, y = y, group = piece, colour = colour, linewidth = size / 3), linetype = "dashed") +
   geom_segment(data = of("line"), aes(x = x, y = y, xend = x_end, yend = y_end, colour = colour, linewidth = size / 3)) +
   geom_segment(
     data = bounds, aes(x = x, y = y, xend = x, yend = y - 0.05 * span, colour = colour),

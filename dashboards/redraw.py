@@ -2,9 +2,10 @@
 
     python redraw.py figure.csv figure.png      (or .svg, .pdf)
 
-Each row of the CSV is one thing that was drawn: a `mark`, a `line` from (x, y) to (x_end, y_end), a hanging `bar`, a `word`, or a tick
-of an axis (`x_tick`, `y_tick`) in one panel; or the `heading` and the `note` of the whole figure. Potentials and differences are in
-MPa, rain in mm. A mark with `is_bound` was never reached by the chamber: the plant is at least as dry as that, as the arrow says.
+Each row of the CSV is one thing that was drawn: a `mark`, a `line` from (x, y) to (x_end, y_end), a `block` between them, a point of a
+`model` line (dashed; points of one `piece` are joined), a `word`, or a tick of an axis (`x_tick`, `y_tick`) in one panel; or the
+`heading` and the `note` of the whole figure. Potentials and differences are in MPa, rain in mm. A mark with `is_bound` was never
+reached by the chamber: the plant is at least as dry as that, as the arrow says.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import textwrap
 from collections.abc import Iterable
 from typing import Any
 
-INK, QUIET, RAIN = "#1e1f1b", "#d9d7cc", "#7C93A3"
+INK, QUIET = "#1e1f1b", "#d9d7cc"
 MARKERS = {"triangle": "^", "inverted_triangle": "v", "diamond": "D", "circle": "o", "dash": "_", "x": "x"}
 
 
@@ -38,22 +39,24 @@ def redraw(rows: list[dict[str, str]]) -> Any:
     for row in rows:
         if row["panel"]:
             panels.setdefault(row["panel"], []).append(row)
-    is_beside = any(row["place"] == "beside" for row in rows)
-    across, down = (len(panels), 1) if is_beside else (1, len(panels))
-    figure = Figure(
-        figsize=(max(5.0, 2.6 * across) if is_beside else 9.0, 5.0 if is_beside else max(3.0, 1.9 * down)), layout="constrained"
-    )
+    beside = [name for name, drawn in panels.items() if drawn[0]["place"] == "beside"]
+    across, down = max(len(beside), 1), len(panels) - len(beside) + bool(beside)
+    size = (max(5.0, 2.6 * across), 5.0 + 2.2 * (down - 1)) if beside else (9.0, max(3.0, 1.9 * down))
+    figure = Figure(figsize=size, layout="constrained")
     said = {row["layer"]: row["says"] for row in rows if not row["panel"]}
     figure.suptitle(said.get("heading", ""), x=0.01, ha="left", fontsize=13, color=INK)
     figure.supxlabel(textwrap.fill(said.get("note", ""), 140), x=0.01, ha="left", fontsize=8, color=INK)
-    axes = figure.subplots(down, across, squeeze=False)
-    for axis, drawn in zip(axes.flat, panels.values(), strict=True):
-        _panel(axis, drawn)
+    grid = figure.add_gridspec(down, across, height_ratios=[5.0, *[2.2] * (down - 1)] if beside else None)
+    for column, name in enumerate(beside):
+        _panel(figure.add_subplot(grid[0, column]), panels.pop(name))
+    for place, drawn in enumerate(panels.values(), start=bool(beside)):
+        _panel(figure.add_subplot(grid[place, :]), drawn)
     return figure
 
 
 def _panel(axis: Any, rows: list[dict[str, str]]) -> None:
-    of = {layer: [row for row in rows if row["layer"] == layer] for layer in ("range", "x_tick", "y_tick", "line", "bar", "mark", "word")}
+    layers = ("range", "x_tick", "y_tick", "block", "model", "line", "mark", "word")
+    of = {layer: [row for row in rows if row["layer"] == layer] for layer in layers}
     for row in of["range"]:
         axis.set_xlim(float(row["x"]), float(row["x_end"]))
         axis.set_ylim(float(row["y"]), float(row["y_end"]))
@@ -64,12 +67,17 @@ def _panel(axis: Any, rows: list[dict[str, str]]) -> None:
     axis.set_axisbelow(True)
     axis.spines[:].set_visible(False)
     axis.tick_params(length=0)
+    for row in of["block"]:
+        corner, far = (float(row["x"]), float(row["y"])), (float(row["x_end"]), float(row["y_end"]))
+        look = {"alpha": float(row["opacity"]), "color": row["colour"], "linewidth": 0}
+        axis.bar(corner[0], far[1] - corner[1], width=far[0] - corner[0], bottom=corner[1], align="edge", **look)
+    for piece in dict.fromkeys(row["piece"] for row in of["model"]):
+        line = [row for row in of["model"] if row["piece"] == piece]
+        points = [float(row["x"]) for row in line], [float(row["y"]) for row in line]
+        axis.plot(*points, color=line[0]["colour"], linewidth=float(line[0]["size"]), linestyle="--")
     for row in of["line"]:
         ends = ([float(row["x"]), float(row["x_end"])], [float(row["y"]), float(row["y_end"])])
         axis.plot(*ends, color=row["colour"], linewidth=float(row["size"]), solid_capstyle="butt")
-    for row in of["bar"]:
-        width = float(row["x_end"]) - float(row["x"])
-        axis.bar(float(row["x"]), float(row["y"]), width=width, align="edge", color=row["colour"])
     for row in of["mark"]:
         _mark(axis, row)
     for row in of["word"]:

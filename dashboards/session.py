@@ -36,6 +36,10 @@ LABELS = {
     "scale": "Scale",
     "contrast": "Compared",
     "against": "Across",
+    "laid": "Layout",
+    "since": "From",
+    "until": "To",
+    "pick": "Readings behind a mark",
     "table": "Codebook",
     "drawn": "Answer",
     "question": "Question",
@@ -68,7 +72,7 @@ class Session:
         self._key = pn.pane.HTML("", **text)
         self._numbers = pn.pane.HTML("", **text)
         self._notice = pn.pane.HTML("", **text)
-        self._drawn = Drawn(view.panel_width)
+        self._drawn = Drawn(view.panel_width, self._touched if "since" in view.sentence else None)
         self._figure = self._drawn.row
         self._selects = {
             name: pn.widgets.Select(name=LABELS[name], options=[], margin=0, width=None, css_classes=["word"], stylesheets=[css])
@@ -77,7 +81,9 @@ class Session:
         for name, select in self._selects.items():
             select.param.watch(lambda event, name=name: self._choose(name, event.new), "value")
         wrap = ":host { display: flex !important; flex-flow: row wrap; gap: 0 16px; }"
-        self._sentence = pn.Row(*self._selects.values(), margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
+        self._whole = pn.widgets.Button(name="Show the whole record", visible=False, margin=0, css_classes=["whole"], stylesheets=[css])
+        self._whole.on_click(lambda _: self._choose_all({"since": "", "until": ""}))
+        self._sentence = pn.Row(*self._selects.values(), self._whole, margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
         self._steps = Steps(css, self._choose) if STEPPED.keys() <= self._selects.keys() else None
         self._question = QuestionBox(css, self._choices.sql, partial(self._choose, "sql")).row if view.has_question else None
         pn.state.onload(self.redraw)
@@ -175,16 +181,29 @@ class Session:
                     select.param.update(options=words, value=value)
                 if self._steps is not None:
                     self._steps.offer(name, list(offered[name].values()), value)
+            self._whole.visible = bool("since" in self._selects and (choices.since or choices.until))
             if self._has_chosen and pn.state.location and pn.state.location.search != choices.query():
                 pn.state.location.search = choices.query()
         finally:
             self._is_settling = False
 
     def _choose(self, name: str, value: str) -> None:
-        if not self._is_settling and value is not None and value != getattr(self._choices, name):
+        if not self._is_settling and value is not None:
+            self._choose_all({name: value})
+
+    def _choose_all(self, changed: Mapping[str, str]) -> None:
+        choices = replace(self._choices, **changed)
+        if choices != self._choices:
             self._has_chosen = True
-            self._choices = replace(self._choices, **{name: value})
+            self._choices = choices
             self.redraw()
+
+    def _touched(self, changed: Mapping[str, str]) -> None:
+        """Take what was done in a figure; the server's loop hears of it, and the drawing is thought out beside it."""
+        import panel as pn
+
+        if changed:
+            pn.state.execute(partial(self._choose_all, changed), schedule="thread")
 
 
 def _asked(arguments: Mapping[str, list[bytes]] | None) -> dict[str, str]:

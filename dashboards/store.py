@@ -10,6 +10,7 @@ from dashboards import questions
 from dashboards.choices import Choices
 from dashboards.compare_view import BOTH_WINDOWS, FIRST_KIND, side_words
 from dashboards.kept import Kept
+from dashboards.picked import MOST_READINGS, parts
 from dashboards.words import GROUPS, is_missing, semester_order
 
 if TYPE_CHECKING:
@@ -116,9 +117,7 @@ class Store:
         Where the file holds no single readings the date is the middle of the semester.
         """
         parameters: list[object] = [choices.window, list(choices.groups), choices.site]
-        if "plant_values" not in self.tables:
-            seasons = self._published.query(questions.SEASONS_OF_SUMMARIES, parameters)
-        elif choices.taxon:
+        if choices.taxon:
             seasons = self._published.query(questions.SEASONS_OF_TAXON, [*parameters, choices.taxon])
         else:
             seasons = self._published.query(questions.SEASONS_OF_SITES, parameters)
@@ -127,6 +126,20 @@ class Store:
             seasons = seasons.merge(dates, on=["semester", "site", "functional_group"], how="left")
             seasons["date"] = seasons["date_read"].fillna(seasons["date"])
         return seasons.sort_values(["date", "site"], ignore_index=True)
+
+    @cached_property
+    def _has_observers(self) -> bool:
+        """Whether this role's file holds observers' pseudonyms."""
+        return bool(self._published.query(questions.OBSERVER_IS_HELD, [])["is_held"].iloc[0])
+
+    def picked(self, choices: Choices) -> tuple[pd.DataFrame | None, pd.DataFrame | None]:
+        """The readings behind the picked mark and the receipts of their files; None for what this role's file does not hold."""
+        if "observations" not in self.tables:
+            return None, None
+        parameters = [choices.semester, choices.window, *parts(choices.pick), choices.taxon]
+        sql = questions.PICKED.format(observer=", o.observer" if self._has_observers else "", most=MOST_READINGS)
+        receipts = self._published.query(questions.RECEIPTS_OF, parameters) if "uploads" in self.tables else None
+        return self._published.query(sql, parameters), receipts
 
     def rain_months(self, choices: Choices) -> pd.DataFrame:
         """Monthly rain, mm, of the gauge that stands for the chosen site, or for most sites."""

@@ -25,7 +25,24 @@ if TYPE_CHECKING:
     from dashboards.panel import Panel
 
 COLUMNS = (
-    *("panel", "title", "place", "layer", "x", "y", "x_end", "y_end", "date", "shape", "size", "colour", "opacity", "is_bound", "says"),
+    *(
+        "panel",
+        "title",
+        "place",
+        "layer",
+        "x",
+        "y",
+        "x_end",
+        "y_end",
+        "date",
+        "shape",
+        "size",
+        "colour",
+        "opacity",
+        "is_bound",
+        "piece",
+        "says",
+    ),
 )
 HERE = Path(__file__).parent
 Row = dict[str, Any]
@@ -52,10 +69,9 @@ def rows_of(answer: Answer, *, beside: bool) -> list[Row]:
     rows: list[Row] = [
         {"place": place, "layer": layer, "says": says} for layer, says in (("heading", answer.title), ("note", _note(answer)))
     ]
-    rows += [{"panel": panel.name, "title": panel.title, "place": place, **row} for panel in answer.panels for row in _panel_rows(panel)]
-    if answer.rain is not None and answer.panels:
-        rain = _rain_rows(answer.rain, answer.panels[0].x_range)
-        rows.extend({"panel": "rain", "title": "Rain of each month, mm", "place": place, **row} for row in rain)
+    for panel in answer.panels:
+        where = {"panel": panel.name, "title": panel.title, "place": "below" if panel.is_wide else place}
+        rows += [where | row for row in _panel_rows(panel)]
     return rows
 
 
@@ -75,6 +91,12 @@ def _panel_rows(panel: Panel) -> Iterator[Row]:
     yield from ({"layer": "x_tick", **at(x), "says": words} for x, words in panel.x_ticks.items())
     for y, words in panel.y_ticks.items():
         yield {"layer": "y_tick", "y": y, "says": f"{words}  ({panel.beside[y]})" if panel.beside else words}
+    for block in _each(panel.layers["blocks"]):
+        ends = {"x_end": block["right"], "y": block["bottom"], "y_end": block["top"]}
+        yield {"layer": "block", **at(block["left"]), **ends, "colour": block["colour"], "opacity": block["alpha"], "says": block["says"]}
+    for piece, line in enumerate(_each(panel.layers["model_lines"]), start=1):
+        look = {"size": line["width"], "colour": line["colour"], "piece": piece}
+        yield from ({"layer": "model", **at(x), "y": y, **look} for x, y in zip(line["xs"], line["ys"], strict=True))
     for name in ("bars", "ink_bars"):
         for bar in _each(panel.layers[name]):
             ends = {"x_end": bar["x1"], "y": bar["y0"], "y_end": bar["y1"]}
@@ -85,20 +107,6 @@ def _panel_rows(panel: Panel) -> Iterator[Row]:
             opacity, is_bound = mark.get("line_alpha", mark.get("alpha")), mark.get("fill_alpha") == 0.0
             yield {"layer": "mark", **at(mark["x"]), "y": mark["y"], **look, "opacity": opacity, "is_bound": is_bound}
     yield from ({"layer": "word", **at(word["x"]), "y": word["y"], "says": word["text"]} for word in _each(panel.layers["words"]))
-
-
-def _rain_rows(rain: Any, x_range: tuple[float, float]) -> Iterator[Row]:
-    known = rain[rain["rain_mm"].notna()]
-    most = float(known["rain_mm"].max())
-    yield {"layer": "range", "x": x_range[0], "x_end": x_range[1], "y": most * 1.03, "y_end": 0.0}
-    step = marks.round_step(max(most, 1.0), 4)
-    yield from ({"layer": "y_tick", "y": i * step, "says": f"{i * step:g}"} for i in range(int(most // step) + 1))
-    for month in known.itertuples():
-        start = dt.date(month.month_start.year, month.month_start.month, month.month_start.day)
-        end = dt.date(start.year + start.month // 12, start.month % 12 + 1, 1)
-        says = f"{start:%B %Y}: {month.rain_mm:.0f} mm of rain"
-        ends = {"x": marks.on_time(start), "x_end": marks.on_time(end), "date": start.isoformat()}
-        yield {"layer": "bar", **ends, "y": float(month.rain_mm), "colour": marks.RAIN, "says": says}
 
 
 def _each(layer: Mapping[str, list[Any]]) -> Iterator[Row]:

@@ -10,6 +10,7 @@ from dashboards import ask_view, class_view, cohorts_view, compare_view, discuss
 from dashboards.answer import Answer
 from dashboards.choices import Choices
 from dashboards.offers import offers, settled, why_empty
+from dashboards.picked import behind, parts
 from dashboards.rain_view import PREDICTORS
 from dashboards.second_scale import with_scale
 from dashboards.store import Store
@@ -83,7 +84,14 @@ def _class(store: Store, choices: Choices) -> Answer:
 
 def _years(store: Store, choices: Choices) -> Answer:
     seasons, rain = store.seasons(choices), store.rain_months(choices)
-    return years_view.draw(seasons, rain, choices, decimals=_decimals(store), why_empty=_why(seasons, store, choices))
+    decimals = _decimals(store)
+    picked = None
+    if choices.pick:
+        group, site = parts(choices.pick)
+        mine = seasons[(seasons["semester"] == choices.semester) & (seasons["functional_group"] == group) & (seasons["site"] == site)]
+        picked = behind(*store.picked(choices), mine, choices, decimals)
+    why = _why(seasons, store, choices)
+    return years_view.draw(seasons, rain, choices, decimals=decimals, why_empty=why, picked=picked)
 
 
 def _hillslope(store: Store, choices: Choices) -> Answer:
@@ -120,6 +128,7 @@ def _uploads(store: Store, choices: Choices) -> Answer:
     return uploads_view.draw(store.uploads(choices), store.problems(choices), store.set_aside(choices), choices)
 
 
+YEARS_SENTENCE = ("group", "taxon", "window", "site", "semester", "laid", "since", "until", "pick", "scale")
 _ALL, _CLASSROOM = frozenset({"instructor", "student", "reviewer"}), frozenset({"instructor", "student"})
 
 VIEWS: dict[str, View] = {
@@ -134,7 +143,7 @@ VIEWS: dict[str, View] = {
             150,
             CAUTIONS,
         ),
-        View("years", "Years", ("group", "taxon", "window", "site", "semester", "scale"), _ALL, _years),
+        View("years", "Years", YEARS_SENTENCE, _ALL, _years),
         View("hillslope", "Hillslope", ("group", "window", "semester", "scale"), _CLASSROOM, _hillslope),
         View("rain", "Rain", ("against", "group", "taxon", "window", "site", "scale"), _CLASSROOM, _rain, 220),
         View("compare", "Compare", ("contrast", "semester", "window", "group", "taxon", "scale"), _CLASSROOM, _compare, 340),

@@ -86,6 +86,13 @@ def _reading(semester: str, section: str, site: str, taxon: str, plant: int, lea
         "scientific_name": name,
         "functional_group": group,
         "growth_form": form,
+        "source_sheet": "Data",
+        "source_row": leaf,
+        "source_cell": f"G{leaf}",
+        "reading_as_written": f"{-value * 10:.1f}",
+        "unit_as_written": "bar",
+        "observer": "obs-7",
+        "flags": "late" if leaf == 3 and plant == 1 else None,
         "plant": str(plant),
         "plant_key": f"{semester}/{section}/{site}/{taxon}/{plant}",
         "leaf": str(leaf),
@@ -128,9 +135,20 @@ def summaries(plants: pd.DataFrame, taxon: bool) -> pd.DataFrame:
             | {"n_leaves": int(part["n_leaves"].sum()), "n_plants": n, "n_plants_below_limit": int(part["below_limit"].sum())}
             | {"mean_mpa": mean, "ci_low_mpa": mean - half, "ci_high_mpa": mean + half, "median_mpa": float(values.median())}
             | {"median_is_bound": bool(has_bound and values.median() <= LIMIT_MPA), "rain_30d_mm": 120.0 * (1 - dryness(key[1]))}
+            | estimate(values, half, has_bound=has_bound)
+            | {"percentile": 100 * dryness(key[1]), "index_is_bound": False, "n_history_semesters": 9, "sentence": f"{key[1]} {SCRIPT}"}
             | {"reason": "bounds among the plants" if has_bound else None}
         )
     return pd.DataFrame(rows)
+
+
+def estimate(values: pd.Series, half: float, *, has_bound: bool) -> dict[str, Any]:
+    """The estimate of plants: their mean; with bounds the middle one, itself a bound where it lies at the limit."""
+    names = ("method", "estimate_mpa", "estimate_is_bound", "estimate_ci_low_mpa", "estimate_ci_high_mpa")
+    if has_bound:
+        return dict(zip(names, ("rank", float(values.median()), bool(values.median() <= LIMIT_MPA), math.nan, math.nan), strict=True))
+    mean = float(values.mean())
+    return dict(zip(names, ("t_interval", mean, False, mean - half, mean + half), strict=True))
 
 
 def told(key: tuple[str, ...], n: tuple[int, int], n_leaves: int, gap: float, half: float) -> str:
@@ -245,6 +263,7 @@ def rain_months() -> pd.DataFrame:
             rows.append(
                 {"program": "invented", "gauge": "ridge", "year": year, "month": month, "month_start": dt.date(year, month, 1)}
                 | {"rain_mm": None if missing else max(wet, 3.0), "n_missing": 3 if missing else 0, "percent_of_normal": 90.0, "spi_3": spi}
+                | {"spi_3_basis": "provisional" if year < 2020 else "firm", "normal_mm": 70.0}
             )
     return pd.DataFrame(rows)
 
@@ -263,9 +282,18 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
     build = build.assign(built_at="2024-12-01T00:00:00Z", timezone="UTC", suppression_threshold=10)
     shared = {"site_season": summaries(plants, taxon=False), "rain_months": rain_months(), "semesters": terms, "build_info": build}
     if role == "reviewer":
-        hidden = shared["site_season"].drop(columns=["n_plants_below_limit", "reason"])
+        hidden = shared["site_season"]
         hidden["is_suppressed"] = hidden["n_plants"] < 8
-        numbers = ["n_plants", "n_leaves", "mean_mpa", "ci_low_mpa", "ci_high_mpa", "median_mpa", "median_is_bound"]
+        numbers = ["n_plants", "n_leaves", "n_plants_below_limit", "mean_mpa", "ci_low_mpa", "ci_high_mpa", "median_mpa", "median_is_bound"]
+        numbers += [
+            "method",
+            "estimate_mpa",
+            "estimate_is_bound",
+            "estimate_ci_low_mpa",
+            "estimate_ci_high_mpa",
+            "percentile",
+            "index_is_bound",
+        ]
         hidden[numbers] = hidden[numbers].astype(object).where(~hidden["is_suppressed"])
         counts = ["n_rows", "n_accepted", "n_flagged", "n_set_aside", "n_usable", "n_doubtful_endpoint", "n_late", "n_observers"]
         quality = cohorts(semesters).groupby(["program", "semester"], as_index=False)[counts].sum().assign(is_suppressed=False)
@@ -278,6 +306,8 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
         [{"taxon": t, "scientific_name": name, "functional_group": group} for t, (name, group, _) in TAXA.items()]
     )
     shared |= {"rain_response": rain_lines(), "predawn_midday_pairs": pairs, "hydroscape": lines, "codebook": codebook()}
+    if role == "student":
+        shared["observations"] = leaves.drop(columns="observer")
     return shared | (receipts(semesters) | {"cohort_quality": cohorts(semesters)} if role == "instructor" else {})
 
 
