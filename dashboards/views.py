@@ -128,6 +128,10 @@ def _uploads(store: Store, choices: Choices) -> Answer:
     return uploads_view.draw(store.uploads(choices), store.problems(choices), store.set_aside(choices), choices)
 
 
+TOUCH = (
+    "Drag over the figure to look closer, double-click for the whole record, click a mark for the readings behind it; or choose the "
+    "same in the words above."
+)
 YEARS_SENTENCE = ("group", "taxon", "window", "site", "semester", "laid", "since", "until", "pick", "scale")
 _ALL, _CLASSROOM = frozenset({"instructor", "student", "reviewer"}), frozenset({"instructor", "student"})
 
@@ -143,7 +147,7 @@ VIEWS: dict[str, View] = {
             150,
             CAUTIONS,
         ),
-        View("years", "Years", YEARS_SENTENCE, _ALL, _years),
+        View("years", "Years", YEARS_SENTENCE, _ALL, _years, cautions=TOUCH),
         View("hillslope", "Hillslope", ("group", "window", "semester", "scale"), _CLASSROOM, _hillslope),
         View("rain", "Rain", ("against", "group", "taxon", "window", "site", "scale"), _CLASSROOM, _rain, 220),
         View("compare", "Compare", ("contrast", "semester", "window", "group", "taxon", "scale"), _CLASSROOM, _compare, 340),

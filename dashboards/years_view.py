@@ -78,8 +78,7 @@ def _source(panels: list[Panel], *, is_over: bool) -> str:
     under = {"rain": "the rain of each month (mm), hanging", "index": "the drought index"}
     there = listed(words for name, words in under.items() if any(panel.name in (name, f"over-{name}") for panel in panels))
     there += ", with the normal rain as strokes" if is_over and there else ""
-    drag = "" if is_over else " Drag over the figure to look closer; double-click for the whole record."
-    return f"Water potential of plants (MPa), down is drier{'; under it ' + there if there else ''}.{drag}"
+    return f"Water potential of plants (MPa), down is drier{'; under it ' + there if there else ''}."
 
 
 def dry_semesters(seasons: pd.DataFrame, rain: pd.DataFrame) -> dict[str, float]:

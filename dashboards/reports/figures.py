@@ -35,7 +35,7 @@ def still(answer: Answer, across: int) -> Stills:
     for group in _evenly(answer.panels, most):
         width, height = _BESIDE_INCHES if is_beside else _BELOW_INCHES
         size = (width * len(group), height) if is_beside else (width, height * len(group))
-        svg = _svg(replace(answer, panels=group, rain=None), size, is_beside=is_beside)
+        svg = _svg(replace(answer, panels=group), size, is_beside=is_beside)
         share = len(group) / most if is_beside else 1.0
         drawn.append(("data:image/svg+xml;base64," + base64.b64encode(svg).decode("ascii"), share))
     return drawn
