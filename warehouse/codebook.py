@@ -28,6 +28,20 @@ _MADE_HERE: Mapping[str, Mapping[str, str]] = {
     },
     "site_season": {"is_suppressed": "True where the row is hidden because too few readings stand behind it or behind a related row."},
     "cohort_quality": {"is_suppressed": "True where counts of the row are hidden because they, or the observers behind them, are too few."},
+    "learning_gains": {
+        "is_suppressed": "True where the gain is hidden, because few students stand behind it or nearly all points, or none, were scored.",
+        "n_matched_at_least": "Students with a whole score both before and after: this many or more (a multiple of the threshold).",
+    },
+    "learning_outcomes": {
+        "is_suppressed": "True where the number who attained the outcome is hidden: they, or those who did not, are too few.",
+        "share_at_least": "Where it is hidden and few did not attain it: that share of the scored students or more did, 0 to 1.",
+        "share_at_most": "Where it is hidden and few attained it: that share of the scored students or less did, 0 to 1.",
+    },
+    "learning_items": {
+        "is_suppressed": "True where the difficulty is hidden: the points that were reached, or missed, are those of too few students.",
+        "difficulty_at_least": "Where it is hidden and few points were missed: that share of the points or more was reached, 0 to 1.",
+        "difficulty_at_most": "Where it is hidden and few points were reached: that share of the points or less was reached, 0 to 1.",
+    },
 }
 
 

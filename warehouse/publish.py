@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from ingest.errors import BuildFailed
 from ingest.home import Home
-from warehouse import reviewed
+from warehouse import reviewed, reviewed_learning
 from warehouse.codebook import write_codebook
 from warehouse.inputs import CHECKED
 from warehouse.roles import RECEIVED, ROLES, SHARES, Role
@@ -101,6 +101,7 @@ def _fill(connection: DuckDBPyConnection, role: Role, inputs: Path, facts: Build
     if role == "reviewer":
         reviewed.site_season(connection, role, facts.suppression_threshold)
         reviewed.cohort_quality(connection, role, facts.suppression_threshold)
+        reviewed_learning.write(connection, role, facts.suppression_threshold)
     connection.execute(
         f"CREATE TABLE {role}.build_info (build_id VARCHAR, program VARCHAR, program_name VARCHAR, built_at VARCHAR, "
         "role VARCHAR, timezone VARCHAR, suppression_threshold BIGINT)"

@@ -43,7 +43,7 @@ def site_season(connection: DuckDBPyConnection, target: str, threshold: int) -> 
     hidden = hidden_by_group(cells, threshold)
     verdicts = [(*key, key in hidden, _follows_hidden(key, hidden)) for key in cells]
     kinds = {**dict.fromkeys(_SITE_KEY, "VARCHAR"), "is_suppressed": "BOOLEAN", "follows_hidden": "BOOLEAN"}
-    _keep(connection, "verdicts", kinds, verdicts)
+    keep_rows(connection, "verdicts", kinds, verdicts)
     columns = [f"s.{name}" for name in (*_SITE_KEY, *_SITE_PLACE)]
     columns.append("v.is_suppressed")
     columns += [f"CASE WHEN NOT v.is_suppressed THEN s.{name} END AS {name}" for name in _SITE_SHOWN]
@@ -88,7 +88,7 @@ def cohort_quality(connection: DuckDBPyConnection, target: str, threshold: int) 
         counts = dict(zip(names, values, strict=True))
         shown.append((program, semester, *_shown_counts(counts, threshold)))
     kinds = {"program": "VARCHAR", "semester": "VARCHAR", "is_suppressed": "BOOLEAN", **dict.fromkeys(names, "BIGINT")}
-    _keep(connection, "shown", kinds, shown)
+    keep_rows(connection, "shown", kinds, shown)
     connection.execute(
         f"CREATE TABLE {target}.cohort_quality AS SELECT *, n_set_aside / n_rows AS share_set_aside, "  # noqa: S608  # names are our own
         "n_flagged / n_rows AS share_flagged, n_doubtful_endpoint / nullif(n_accepted + n_flagged, 0) AS share_doubtful_endpoint, "
@@ -109,7 +109,7 @@ def _shown_counts(counts: dict[str, int], threshold: int) -> tuple[bool | int | 
     return (any(value is None for value in kept.values()), *kept.values())
 
 
-def _keep(connection: DuckDBPyConnection, table: str, kinds: Mapping[str, str], rows: Sequence[tuple[object, ...]]) -> None:
+def keep_rows(connection: DuckDBPyConnection, table: str, kinds: Mapping[str, str], rows: Sequence[tuple[object, ...]]) -> None:
     """Make a temporary table of these rows, in one statement."""
     lists = [[row[place] for row in rows] for place in range(len(kinds))]
     columns = ", ".join(f"unnest(${place}::{kind}[]) AS {name}" for place, (name, kind) in enumerate(kinds.items(), start=1))

@@ -54,7 +54,7 @@ _FOR_CLASS = {
     "sections": Share("semester, section"),
 }
 
-# The reviewer's two summaries come from warehouse.reviewed, which hides small cells.
+# The reviewer's summaries come from warehouse.reviewed and warehouse.reviewed_learning, which hide small cells.
 SHARES: Mapping[Role, Mapping[str, Share]] = {
     "instructor": {
         "observations": Share(""),

@@ -55,20 +55,21 @@ def sql_types(statistic: Statistic) -> list[str]:
     """DuckDB's types of a statistic's parameters and, last, of its result."""
     hints = get_type_hints(statistic)
     gives = hints.pop("return")
-    return [*(_sql_type(hint) for hint in hints.values()), _sql_type(gives)]
+    return [*(sql_type(hint) for hint in hints.values()), sql_type(gives)]
 
 
-def _sql_type(hint: Any) -> str:
+def sql_type(hint: Any) -> str:
+    """DuckDB's type of an annotation: a scalar, which may be null, a list of such, or a dataclass."""
     if hint in _SCALARS:
         return _SCALARS[hint]
     if isinstance(hint, UnionType):  # "float | None": every column may be null
         (inner,) = (part for part in get_args(hint) if part is not NoneType)
-        return _sql_type(inner)
+        return sql_type(inner)
     if get_origin(hint) in (list, Sequence):
-        return f"{_sql_type(get_args(hint)[0])}[]"
+        return f"{sql_type(get_args(hint)[0])}[]"
     if is_dataclass(hint):
         hints = get_type_hints(hint)
-        return f"STRUCT({', '.join(f'{field.name} {_sql_type(hints[field.name])}' for field in fields(hint))})"
+        return f"STRUCT({', '.join(f'{field.name} {sql_type(hints[field.name])}' for field in fields(hint))})"
     raise TypeError(f"{hint} has no column type")
 
 

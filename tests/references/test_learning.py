@@ -11,15 +11,14 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tests.warehouse.tiny_home import levels, receive, scores, tiny_home
+from tests.warehouse.tiny_home import levels, receive, scores, tiny_home, write_outcomes
 from warehouse.build import build
 from warehouse.published import Published, open_published
 
 Ask = Callable[..., Any]
 _OUTCOMES = (
-    "outcome,statement,aliases,instrument,items,target_score_percent,levels,level_words,target_level,target_share_percent,from_semester,note\n"
-    "shown,Shows it,,,,,4,,3,70,,\n"
-    "half,Has half of the first two,,quiz,q1; q2,50,,,,60,,\n"
+    {"outcome": "shown", "statement": "Shows it", "levels": 4, "target_level": 3, "target_share_percent": 70},
+    {"outcome": "half", "statement": "Has half of two", "instrument": "quiz", "items": "q1; q2", "target_score_percent": 50},
 )
 # Newcombe 1998, Stat. Med. 17:857, table 1, method 3: r of n, and Wilson's interval.
 WILSON = {"2016-fall": (81, 263, 0.2553, 0.3662), "2017-fall": (15, 148, 0.0624, 0.1605), "2018-fall": (0, 20, 0.0, 0.1611)}
@@ -43,7 +42,7 @@ BEFORE, AFTER = _class_of_24()
 def published(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Published]:
     """Each check in a semester of its own."""
     home = tiny_home(tmp_path_factory.mktemp("learning") / "home")
-    (home.registers / "outcomes.csv").write_text(_OUTCOMES, "utf-8")
+    write_outcomes(home, _OUTCOMES)
     hand = {"semester": "2015-fall", "max_score": 100.0}
     rows = [{**row, "item": None} for row in scores("pre", {"a": [40.0], "b": [60.0], "c": [10.0]}, **hand)]
     rows += [{**row, "item": None} for row in scores("post", {"a": [70.0], "b": [70.0], "d": [90.0], "e": [None]}, **hand)]

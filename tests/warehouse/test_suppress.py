@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ingest.home import Home
-from tests.warehouse.tiny_home import reading, receive, tiny_home
+from tests.warehouse.tiny_home import levels, reading, receive, scores, tiny_home, write_outcomes
 from warehouse.build import build
 from warehouse.published import open_published
 from warehouse.reviewed import _shown_counts
@@ -105,6 +105,10 @@ def reviewed(tmp_path_factory: pytest.TempPathFactory) -> Home:
                 place = {"semester": f"{year}-fall", "date": f"{year}-09-10", "site": site}
                 rows.append(reading(-1.0 - n / 100, plant=str(n), observer=f"obs_{n % (3 if year == 2024 else 12):012x}", **place))
         receive(home, f"u-{year}", "readings", rows)
+    write_outcomes(home, [{"outcome": "reads", "statement": "Reads it", "levels": 4, "target_level": 3}])
+    before = scores("pre", {f"stu_{n:02}": [n % 3 / 2, float(n > 11)] for n in range(3, 24)})
+    receive(home, "u-scores", "assessment", before + scores("post", {f"stu_{n:02}": [n % 5 / 4, float(n > 5)] for n in range(1, 24)}))
+    receive(home, "u-levels", "rubric", levels("reads", {f"stu_{n:02}": 4.0 if n > 4 else 1.0 for n in range(24)}))
     build(home)
     return home
 
@@ -143,8 +147,11 @@ def test_reviewers_and_students_have_no_more_than_their_tables(reviewed: Home) -
     names = "SELECT DISTINCT table_name FROM duckdb_columns() WHERE NOT internal"
     reviewer, student = open_published(reviewed, "reviewer"), open_published(reviewed, "student")
     expected = {"site_season", "cohort_quality", "rain_months", "semesters", "sites", "codebook", "build_info"}
+    expected |= {"learning_gains", "learning_outcomes", "learning_items"}
     assert set(reviewer.query(names)["table_name"]) == expected
-    assert not {"uploads", "problems", "set_aside", "cohort_quality", "observer_agreement"} & set(student.query(names)["table_name"])
+    tables = set(student.query(names)["table_name"])
+    assert not {"uploads", "problems", "set_aside", "cohort_quality", "observer_agreement", "assessment_scores", "rubric_levels"} & tables
+    assert not {table for table in tables if table.startswith(("learning", "outcome"))}
     for published in (reviewer, student):
         columns = set(published.query("SELECT DISTINCT column_name FROM duckdb_columns() WHERE NOT internal")["column_name"])
         assert not {"observer", "remark", "file_name", "values_as_written"} & columns
@@ -155,3 +162,19 @@ def test_no_pseudonym_lies_in_the_bytes_of_a_file(reviewed: Home, role: str) -> 
     files = sorted(Path(reviewed.published).glob(f"{role}-*.duckdb"))
     assert files
     assert b"obs_0" not in files[-1].read_bytes()
+    assert b"stu_0" not in files[-1].read_bytes()
+
+
+def test_a_reviewer_sees_learning_without_a_small_number(reviewed: Home) -> None:
+    """21 came both times, 2 only after; 19 of 24 reached the level, so that 5 did not."""
+    published = open_published(reviewed, "reviewer")
+    gain = published.query("SELECT * FROM learning_gains").iloc[0]
+    assert (gain["n_matched_at_least"], gain["is_suppressed"]) == (20, False)
+    told = published.query("SELECT * FROM learning_outcomes WHERE evidence = 'rubric'").iloc[0]
+    assert (told["n_scored"], told["share_at_least"], told["is_suppressed"]) == (24, 0.6, True)
+    columns = set(published.query("SELECT column_name FROM duckdb_columns() WHERE table_name LIKE 'learning%'")["column_name"])
+    assert (
+        not {"n_matched", "n_pre_only", "n_post_only", "n_absent", "n_unscored", "n_complete", "d_av", "gain_median_of_students"} & columns
+    )
+    full = open_published(reviewed, "instructor").query("SELECT * FROM learning_gains").iloc[0]
+    assert (full["n_matched"], full["n_pre_only"], full["n_post_only"]) == (21, 0, 2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import datetime as dt
 import hashlib
 import shutil
@@ -9,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from ingest.contract import contract
 from ingest.home import Home, init_home
 from ingest.received import Received
 from warehouse.inputs import CHECKED, PROBLEMS
@@ -154,3 +156,11 @@ def levels(outcome: str, of_students: Mapping[str, float | None], **changes: Any
     """The rubric level of each student on one outcome; None: not scored."""
     base = {**_LEARNING, "outcome": outcome, **changes}
     return [{**base, "student": student, "level": level, "is_unscored": level is None} for student, level in of_students.items()]
+
+
+def write_outcomes(home: Home, rows: Iterable[Row]) -> None:
+    """The register of outcomes, with these values and otherwise blank cells."""
+    with (home.registers / "outcomes.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, list(contract()["outcomes"].columns))
+        writer.writeheader()
+        writer.writerows(rows)

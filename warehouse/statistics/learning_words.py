@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from warehouse.statistics.wording import counted, listed, number, semester_words
 
@@ -83,3 +84,63 @@ def quoted(text: str) -> str:
 def lowered(reason: str | None) -> str:
     """A reason to stand within a sentence: no capital, no full stop."""
     return "" if not reason else (reason[:1].lower() + reason[1:]).rstrip(".")
+
+
+HIDDEN = "hidden, so that it tells of nobody"
+
+
+def hidden_outcome_sentence(
+    row: Mapping[str, Any], n: int | None, at_least: float | None, at_most: float | None, is_met: bool | None
+) -> str:
+    """An outcome of which a reviewer may know a bound, or nothing. `row` is one of learning_outcomes, `n` the scored students if shown."""
+    when, what = semester_words(row["semester"]), quoted(row["statement"])
+    by = "by the rubric" if row["evidence"] == "rubric" else "by the assessment after the unit"
+    bound = bound_words(at_least, at_most)
+    if n is None or not bound:
+        whom = "few students" if n is None else counted(n, "student")
+        return f"In {when}, {whom} {'was' if n == 1 else 'were'} scored on {what} {by}; how many attained it is {HIDDEN}."
+    said = f"In {when}, {bound} of {counted(n, 'scored student')} attained {what} {by}; the exact number is {HIDDEN}"
+    if row["target_share"] is None:
+        return f"{said}."
+    target = f"the target of {percent(100 * row['target_share'])}"
+    if is_met is None:
+        return f"{said}, and so is whether {target} was met."
+    return f"{said}; it is {'at or above' if is_met else 'below'} {target}."
+
+
+def reviewed_gain_sentence(row: Mapping[str, Any], at_least: int | None, reason: str | None) -> str:
+    """A class's gain as a reviewer may know it: on at least so many students, None where that is hidden too."""
+    when = f"In {semester_words(row['semester'])}"
+    if not at_least:
+        why = HIDDEN if at_least is None else f"not known: {lowered(reason)}"
+        return f"{when}, the gain on {row['instrument']} is {why}."
+    said = (
+        f"{when}, at least {counted(at_least, 'student')} took {row['instrument']} before and after, and the mean went from"
+        f" {percent(row['pre_mean_percent'])} to {percent(row['post_mean_percent'])} of the points"
+    )
+    if row["class_gain"] is not None:
+        said += f", a class gain of {number(row['class_gain'])} of what was left to gain"
+    if row["class_gain_ci_low"] is None or row["class_gain_ci_high"] is None:
+        return f"{said} ({lowered(reason)})."
+    ends = f"95 % interval {number(row['class_gain_ci_low'])} to {number(row['class_gain_ci_high'])}"
+    return f"{said} ({ends}; {row['class_gain_band']})."
+
+
+def reviewed_item_sentence(row: Mapping[str, Any]) -> str:
+    """An item as a reviewer may know it."""
+    sitting = SITTINGS.get(row["phase"], row["phase"])
+    which = f"of the points of item {quoted(row['item'])} of {row['instrument']}, {sitting} in {semester_words(row['semester'])}"
+    if row.get("difficulty") is not None:
+        said, related = f"About {percent(100 * row['difficulty'])} {which}, were reached", row["discrimination"]
+        return f"{said}." if related is None else f"{said}; its correlation with the sum of the other items is {number(related)}."
+    bound = bound_words(row["difficulty_at_least"], row["difficulty_at_most"])
+    if not bound:
+        return f"How many {which}, were reached is {HIDDEN}."
+    return f"{bound[:1].upper() + bound[1:]} {which}, were reached; the share is {HIDDEN}."
+
+
+def bound_words(at_least: float | None, at_most: float | None) -> str:
+    """A bound of a share, 0 to 1: "at least 60 %"; blank without one."""
+    if at_least is not None:
+        return f"at least {percent(100 * at_least)}"
+    return "" if at_most is None else f"at most {percent(100 * at_most)}"
