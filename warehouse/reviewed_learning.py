@@ -21,9 +21,6 @@ from dataclasses import astuple, dataclass, fields
 from typing import TYPE_CHECKING, Any, get_type_hints
 
 from warehouse.reviewed import keep_rows
-from warehouse.statistics.attainment import attainment
-from warehouse.statistics.learning_words import hidden_outcome_sentence, reviewed_gain_sentence, reviewed_item_sentence
-from warehouse.statistics_in_sql import sql_type
 from warehouse.suppress import is_small
 
 if TYPE_CHECKING:
@@ -92,6 +89,9 @@ def reviewed_outcome(row: Row, threshold: int) -> ReviewedOutcome:
 
     A target is met or missed where what is shown says so by itself.
     """
+    from warehouse.statistics.attainment import attainment
+    from warehouse.statistics.learning_words import hidden_outcome_sentence
+
     own = {name: row[name] for name in ("program", "semester", "year", "season", "outcome", "statement", "evidence", "target_share")}
     n, of, target = row["n_scored"], row["n_attained"], row["target_share"]
     share = Share() if of is None else shown_share(of, n, threshold)
@@ -146,6 +146,8 @@ def reviewed_gain(row: Row, threshold: int, scored: Collection[int] = ()) -> Rev
     `scored` are the numbers of students that the outcomes of the same semester tell. All matched students are among them: were one of
     them the least that is told of the matched, both would be equal, and every other number would follow.
     """
+    from warehouse.statistics.learning_words import reviewed_gain_sentence
+
     own = {name: row[name] for name in ("program", "semester", "year", "season", "instrument")}
     n, means = row["n_matched"], [row["pre_mean_percent"], row["post_mean_percent"]]
     if n == 0:
@@ -195,6 +197,8 @@ class ReviewedItem:
 
 def reviewed_item(row: Row, threshold: int) -> ReviewedItem:
     """A row of learning_items as a reviewer may see it; its points are counted in students who reached all of them."""
+    from warehouse.statistics.learning_words import reviewed_item_sentence
+
     own = {name: row[name] for name in ("program", "semester", "year", "season", "instrument", "phase", "item")}
     n, difficulty = row["n_scored"], row["difficulty"]
     share = Share() if difficulty is None else shown_share(difficulty * n, n, threshold)
@@ -215,6 +219,8 @@ def _rounded(value: float | None, decimals: int) -> float | None:
 
 def write(connection: DuckDBPyConnection, target: str, threshold: int) -> None:
     """Create the reviewer's learning tables in the catalog `target` from those of the catalog `modelled`."""
+    from warehouse.statistics_in_sql import sql_type
+
     told = connection.execute(
         "SELECT program, semester, list(n_scored) FROM modelled.learning_outcomes WHERE evidence = 'assessment' GROUP BY ALL"
     ).fetchall()
