@@ -6,14 +6,14 @@ import hashlib
 import json
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from ingest.aliases import aliases_said
-from ingest.answers import split_answer
+from ingest.answers import one_line, split_answer
 from ingest.bystanders import set_aside_bystanders
 from ingest.columns import NO_COLUMN, SEVERAL_ALLOWED
 from ingest.containers import Container, letter, read_container
@@ -25,7 +25,7 @@ from ingest.home import Home
 from ingest.labels import Labels
 from ingest.layouts import lay_out
 from ingest.people import MARK, Scrubber, pseudonym
-from ingest.personal import header_words, people_in
+from ingest.personal import header_words, headers_told, people_in
 from ingest.readings import read_sheets
 from ingest.receipts import Receipt
 from ingest.recipes import NAMED, Recipe, find_recipe, shape_of
@@ -113,13 +113,15 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     layouts = _by_recipe(container, layouts, recipe, labels)
     if container.kind == "text":
         container.notes.extend(note for layout in layouts for note in mend_shifted(layout))
-    _refuse_idle_answers(asked, layouts)
     people = frozenset(people_in(layouts, recipe, registers.words()))  # of bystanders too: who is named there is named nowhere else either
     container.notes.extend(set_aside_bystanders(layouts, labels))
     scrubber = Scrubber([*registers.words(), *header_words()], people)
+    told = headers_told(layouts, scrubber.scrub)
+    _refuse_idle_answers(asked, layouts, told)
     coded = partial(pseudonym, home.key(), settings.program_code)
     spellings = Spellings(registers, scrubber.scrub, coded, people)
-    kept = kept.without_spellings(spellings.key)
+    by_letter = {header: shown for header, shown in told.items() if shown.startswith("column ")}
+    kept = kept.without_spellings(spellings.key, by_letter)
     recipe = replace(kept.for_file(sha256), key_of=spellings.key)
     reading = Reading.for_file(
         registers,
@@ -130,6 +132,7 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
         pseudonym=coded,
         people=people,
         file_name=Path(name).stem,
+        told=told,
     )
     # A file's name may hold a student's: it is shown and kept without words that could name a person.
     receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=[*container.notes, *([EXPORTED_HERE] if exported else [])])
@@ -137,15 +140,18 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
     semesters = tuple(dict.fromkeys(filter(None, rows.columns["semester"])))
     receipt.aliases = aliases_said(recipe.answers, registers, semesters)
-    asked = replace(asked, answers=tuple(_without_spelling(answer, spellings) for answer in asked.answers))
-    _propose(kept, receipt)
+    asked = replace(asked, answers=tuple(_without_spelling(answer, spellings, by_letter) for answer in asked.answers))
+    _propose(kept, receipt, set(by_letter.values()))
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
     return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers, rows.places)
 
 
-def _without_spelling(answer: str, spellings: Spellings) -> str:
-    """An answer on a name as it may be kept: under the key that the question offers."""
+def _without_spelling(answer: str, spellings: Spellings, by_letter: Mapping[str, str]) -> str:
+    """An answer on a name as it may be kept: under the key that the question offers; of a header its letter."""
+    key, header = split_answer(answer)
+    if key.startswith("columns.") and one_line(header) in by_letter:
+        return f"{key}={by_letter[one_line(header)]}"
     found = re.fullmatch(r"(names\.\w+\.)(.*)(=[^=]*)", answer, re.DOTALL)
     return f"{found[1]}{spellings.key(found[2])}{found[3]}" if found else answer
 
@@ -164,17 +170,18 @@ def _check_zone(registers: Registers, settings: Settings) -> None:
             )
 
 
-def _propose(kept: Recipe, receipt: Receipt) -> None:
+def _propose(kept: Recipe, receipt: Receipt, letters: set[str]) -> None:
     """Write into the recipe what the columns were taken for, so that the next file of this shape is understood alike.
 
-    Persons' columns and remarks stay out: there may be several of them, and words find them all.
+    A header that may name a person goes by its letter. Persons' columns and remarks stay out: words find all of them.
     """
     columns = kept.answers.setdefault("columns", {})
     for table in receipt.tables:
         for column, taken in table.columns.items():
             is_plain = column not in SEVERAL_ALLOWED and taken["why"] != "one of several columns of readings"
-            if is_plain and MARK not in taken["header"]:
-                columns.setdefault(column, taken["header"])
+            said = taken["header"] if MARK not in taken["header"] else f"column {taken['letter']}"
+            if is_plain and (said == taken["header"] or said in letters):
+                columns.setdefault(column, said)
 
 
 def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe, labels: Labels) -> list[SheetLayout]:
@@ -195,7 +202,7 @@ def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe,
     return found
 
 
-def _refuse_idle_answers(asked: Asked, layouts: list[SheetLayout]) -> None:
+def _refuse_idle_answers(asked: Asked, layouts: list[SheetLayout], told: Mapping[str, str]) -> None:
     """An answer that names a header which is nowhere would change nothing, and its writer would think it had.
 
     Raises:
@@ -207,7 +214,8 @@ def _refuse_idle_answers(asked: Asked, layouts: list[SheetLayout]) -> None:
     for answer in asked.answers:
         key, header = split_answer(answer)
         if key.startswith("columns.") and headers and fold(header) not in {*map(fold, headers), *letters, NO_COLUMN}:
-            raise RecipeInvalid(f"Name one of the headers {', '.join(map(repr, headers))}: no column is called {header!r}.")
+            named = ", ".join(told.get(one_line(text), repr(text)) for text in headers)
+            raise RecipeInvalid(f"Name one of the headers {named}: no column is called {header!r}.")
 
 
 def _fingerprint(sha256: str, receipt: Receipt, recipe: Recipe) -> str:

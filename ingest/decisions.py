@@ -14,7 +14,9 @@ from statistics import median
 from ingest.answers import one_line
 from ingest.cells import each_once
 from ingest.columns import ColumnMap
+from ingest.containers import letter
 from ingest.dates import Order, PartialDate, date_order
+from ingest.folding import fold
 from ingest.headers import Quantity, understand_header
 from ingest.numbers import DecimalMark, Written, decimal_mark, parse_reading
 from ingest.problems import Problem, problem
@@ -40,8 +42,11 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
     chosen, note = _settle_rivals(columns)
     if chosen is None:
         chosen = columns[0]
-        names = " and ".join(repr(column.header) for column in columns)
-        answers = [f"columns.reading={one_line(column.header)}" for column in columns]
+        rivals = sorted(columns, key=lambda column: column.place)
+        names = " and ".join(f"{column.header!r} ({letter(column.place)})" for column in rivals)
+        is_alike = len({fold(column.header) for column in rivals}) < len(rivals)
+        said = [f"column {letter(column.place)}" if is_alike else one_line(column.header) for column in rivals]
+        answers = [f"columns.reading={one}" for one in said]
         asked = problem("column_unclear", place=place_of(table, "reading", names), answers=answers)
         chosen.problems.append(asked)
         return chosen

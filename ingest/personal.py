@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import cache
 
+from ingest.answers import one_line
 from ingest.columns import CERTAIN, map_columns
+from ingest.containers import letter
 from ingest.contract import contract
 from ingest.folding import fold
 from ingest.headers import FILLER_WORDS, OTHER_MEASUREMENTS, SUMMARY_WORDS, understand_header
@@ -28,6 +30,25 @@ def people_in(layouts: Iterable[SheetLayout], recipe: Recipe, register_words: It
     for table in (table for layout in layouts for table in layout.tables):
         people |= _in_columns(table, recipe) | _in_headers(table, known)
     return people
+
+
+def headers_told(layouts: Iterable[SheetLayout], scrub: Callable[[str], str]) -> dict[str, str]:
+    """How each header is told that holds a word which could be a person's: by its column's letter, "column F".
+
+    Where that letter is another column in another table of the file, those words alone are left out.
+    """
+    at: dict[str, set[str]] = {}
+    places: dict[str, set[str]] = {}
+    for table in (table for layout in layouts for table in layout.tables):
+        for place, text in table.headers.items():
+            at.setdefault(letter(place), set()).add(one_line(text))
+            places.setdefault(one_line(text), set()).add(letter(place))
+    told = {}
+    for text, letters in places.items():
+        if scrub(text) != text:
+            first = min(letters)
+            told[text] = f"column {first}" if letters == {first} and at[first] == {text} else scrub(text)
+    return told
 
 
 def _in_columns(table: Table, recipe: Recipe) -> set[str]:

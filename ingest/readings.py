@@ -22,7 +22,7 @@ from ingest.understood import Reading, Understood
 
 def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) -> Rows:
     """Read all sheets of a file and fill the receipt; every row of every sheet becomes a row of the result."""
-    rows = Rows(reading.scrub, reading.shown)
+    rows = Rows(reading.scrub, reading.header)
     data: list[int] = []
     for layout in layouts:
         data.extend(_read_sheet(layout, reading, rows, receipt))
@@ -78,7 +78,7 @@ def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, recei
     mapped = map_columns(table, reading.recipe)
     said = Understood(sheet_shown(table.sheet, reading) or "", table.header_row, len(at), questions=[*table.questions, *mapped.problems])
     for column, places in mapped.columns.items():
-        header = reading.shown(table.headers[places[0]])
+        header = reading.scrub(table.headers[places[0]])
         said.columns[column] = {"header": header, "letter": letter(places[0]), "why": mapped.why[column]}
     said.unused = [reading.scrub(header) for header in mapped.unused]
     used = {place for places in mapped.columns.values() for place in places}
@@ -102,7 +102,7 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
     column = decide_readings(table, mapped, reading.recipe)
     said.questions.extend(column.problems)
     said.notes.extend(column.notes)
-    taken = {"header": reading.shown(column.header), "letter": letter(column.place), "why": mapped.why["reading"]}
+    taken = {"header": reading.scrub(column.header), "letter": letter(column.place), "why": mapped.why["reading"]}
     said.columns["reading"] = taken
     said.say("unit", column.unit.value, column.unit.why)
     said.say("quantity", column.quantity.value, column.quantity.why)

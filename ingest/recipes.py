@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from ingest.answers import flat, merge, nested, split_answer, unfolded
+from ingest.answers import flat, merge, nested, one_line, split_answer, unfolded
 from ingest.contract import contract
 from ingest.errors import RecipeInvalid
 from ingest.folding import fold
@@ -71,10 +71,12 @@ class Recipe:
         said = next((code for written, code in names.items() if fold(written) == folded and ("?" in written) == is_doubted), None)
         return names.get(self.key_of(text)) if said is None and names and self.key_of else said
 
-    def without_spellings(self, key_of: Callable[[str], str]) -> Recipe:
-        """The recipe as it may be kept: names that were answered for one file under keys that name no person."""
+    def without_spellings(self, key_of: Callable[[str], str], by_letter: Mapping[str, str]) -> Recipe:
+        """The recipe as it may be kept: names and headers that were answered for one file under keys that name no person."""
         files = copy.deepcopy(self.files)
         for body in files.values():
+            for column, header in body.get("columns", {}).items():
+                body["columns"][column] = by_letter.get(one_line(str(header)), header)
             for kind, names in body.get("names", {}).items():
                 body["names"][kind] = {key_of(written): code for written, code in names.items()}
         return replace(self, files=files)

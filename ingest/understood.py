@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ingest.aliases import may_be_remembered
+from ingest.answers import answer_line, one_line, split_answer
 from ingest.folding import fold
 from ingest.labels import Labels
 from ingest.names import NameIndex, chamber_index, site_index, taxon_index
+from ingest.people import MARK
 from ingest.problems import Problem, problem
 from ingest.recipes import Recipe
 from ingest.registers import Registers
@@ -23,7 +25,7 @@ class Reading:
     """What every table of one file is read with.
 
     `scrub` takes the words of free text that name no person; `pseudonym` turns an observer's name into a keyed code;
-    `people` are the folded words of all observers' names in the file.
+    `people` are the folded words of all observers' names in the file; `told` says how headers are told that may hold others.
     """
 
     registers: Registers
@@ -38,10 +40,17 @@ class Reading:
     spellings: Spellings
     labels: Labels
     file_name: str
+    told: Mapping[str, str] = field(default_factory=dict)
+
+    def header(self, text: str) -> str:
+        """A header as a problem may name it."""
+        return self.told.get(one_line(text)) or self.shown(text)
 
     def shown(self, text: str) -> str:
         """A text of the file as a receipt may repeat it: scrubbed where an observer, an address or a long number is in it."""
         is_personal = "@" in text or re.search(r"\d{6}|\bby [A-Z]", text) or self.people & set(re.findall(r"[^\W\d_]+", fold(text)))
+        for header, told in self.told.items():
+            text = text.replace(f"{header!r} ({told.removeprefix('column ')})", told).replace(repr(header), told)
         return self.scrub(text) if is_personal else text
 
     def name_answers(self, kind: str, written: str, codes: Iterable[str]) -> list[str]:
@@ -55,13 +64,21 @@ class Reading:
 
     def asked(self, question: Problem, sheet: str | None) -> Problem:
         """A question without persons; its sheet is named as shown. What cannot be repeated cannot be answered here either."""
-        answers = tuple(answer for answer in question.answers if self.shown(answer) == answer)
+        offered = [self._by_letter(answer) for answer in question.answers]
+        answers = tuple(answer for answer in offered if MARK not in answer and self.shown(answer) == answer)
         value = self.shown(question.value) if question.value else None
         message = question.message.replace(question.value, str(value)) if question.value else question.message
         is_answerable = bool(answers) or not question.answers
-        suggestion = question.suggestion if is_answerable else problem(question.code, place={"value": value}).suggestion
-        texts: dict[str, Any] = {"message": message, "suggestion": suggestion, "column": question.column}
-        return question.at(sheet=sheet, answers=answers, value=value, **{name: self.shown(text) for name, text in texts.items() if text})
+        suggestion = question.suggestion.replace(answer_line(question.answers), answer_line(offered))
+        suggestion = suggestion if is_answerable else problem(question.code, place={"value": value}).suggestion
+        column = self.header(question.column) if question.column else None
+        texts = {"message": self.shown(message), "suggestion": self.shown(suggestion)}
+        return question.at(sheet=sheet, answers=answers, value=value, column=column, **texts)
+
+    def _by_letter(self, answer: str) -> str:
+        """An answer that names a header as it may be offered and kept."""
+        key, value = split_answer(answer)
+        return f"{key}={self.told.get(one_line(value), value)}" if key.startswith("columns.") else answer
 
     @classmethod
     def for_file(cls, registers: Registers, settings: Settings, recipe: Recipe, spellings: Spellings, **texts: Any) -> Reading:
