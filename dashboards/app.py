@@ -20,6 +20,12 @@ if TYPE_CHECKING:
 
 ADDRESS = "127.0.0.1"
 THREADS = 4
+TOKEN_SECONDS = 86_400
+"""So long a page that lost its connection may take up its session again, if that is still there."""
+
+LINGER_MS = 30_000
+"""So long a session is kept after its page was closed, or lost its connection."""
+
 POLL_SECONDS = 5.0
 """How often an open page asks whether a new build was published."""
 
@@ -71,7 +77,7 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
     from dashboards.views import views_of
 
     check_port(port)
-    pn.extension(nthreads=THREADS)
+    pn.extension(nthreads=THREADS, reconnect=True)
     Thread(target=_warm, daemon=True).start()
     views = views_of(role)
     pages = {view.name: page_maker(shelf, view.name, role, program, poll_seconds, desk) for view in views}
@@ -88,6 +94,9 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
         title=titles,
         verbose=False,
         use_index=False,
+        session_token_expiration=TOKEN_SECONDS,
+        unused_session_lifetime_milliseconds=LINGER_MS,
+        check_unused_sessions_milliseconds=LINGER_MS // 2,
         extra_patterns=[home_page, (r"/take/([a-z]+)", handler(shelf, role)), *(handlers(desk, origins) if desk else [])],
     )
 

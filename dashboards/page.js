@@ -77,11 +77,27 @@
   }
   let isToBeSaid = 0;
   const saySoon = () => { clearTimeout(isToBeSaid); isToBeSaid = setTimeout(() => { sayReading(); showPicked(); }, 400); };
+  // A lost connection: the reader is told at once. Bokeh tries a few times to go on with the same session; where that is gone but
+  // the dashboard answers, the page is loaded anew, with the choices in its address.
+  let lostSince = null;
+  async function goOn() {
+    if (lostSince === null) return;
+    const answered = await fetch("static/js/bokeh.min.js", { method: "HEAD", cache: "no-store" }).then((answer) => answer.ok, () => false);
+    if (lostSince !== null && answered && Date.now() - lostSince > 5000) window.location.reload();
+    else setTimeout(goOn, 1500);
+  }
+  function setLost(isLost) {
+    document.getElementById("lost").hidden = !isLost;
+    if (isLost && lostSince === null) { lostSince = Date.now(); setTimeout(goOn, 1500); }
+    if (!isLost) lostSince = null;
+  }
   const watched = new WeakSet();
   function watch() {
     for (const doc of window.Bokeh?.documents ?? []) {
       if (watched.has(doc)) continue;
       watched.add(doc);
+      doc.on_event("connection_lost", () => setLost(true));
+      doc.on_event("client_reconnected", () => setLost(false));
       doc.on_change(() => { if (!isPainting) { paintSoon(); saySoon(); } });
       paintSoon();
     }
@@ -100,6 +116,6 @@
     night.addEventListener("change", () => { say(); paint(); });
     for (const link of document.querySelectorAll("nav a")) link.addEventListener("click", () => { link.search = window.location.search; });
     const waiting = setInterval(watch, 50);
-    setTimeout(() => clearInterval(waiting), 15000);
+    setTimeout(() => { clearInterval(waiting); if (!window.Bokeh?.documents.length) setLost(true); }, 15000);
   }, { once: true });
 })();

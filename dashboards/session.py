@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
 from dashboards.drawn import Drawn
+from dashboards.fell_away import fell_away
 from dashboards.question_box import QuestionBox
 from dashboards.receive_page import part_html, style_and_script
 from dashboards.shelf import Shelf
@@ -131,6 +132,7 @@ class Session:
                 store = self._shelf.store()
                 self._build = store.build_id
                 seen = shown(self._view, store, self._choices)
+                notice = notice or fell_away(self._choices, seen.choices)
                 self._choices, offered, answer = seen.choices, seen.offered, seen.answer
                 self._drawn.prepare(answer)
             except TautleafError as error:

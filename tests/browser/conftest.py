@@ -69,10 +69,11 @@ def invented() -> Any:
 
 
 @contextmanager
-def serving(home: Home, role: str) -> Iterator[Served]:
-    """Serve a home in a process of its own until the test is done."""
+def serving(home: Home, role: str, port: int = 0) -> Iterator[Served]:
+    """Serve a home in a process of its own until the test is done; on a free port, or on that of a dashboard that was stopped."""
     with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        probe.bind(("127.0.0.1", port))
         port = probe.getsockname()[1]
     command = [sys.executable, "-c", SERVE, str(home.root), role, str(port)]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)  # noqa: S603  (our own code and interpreter)
@@ -98,6 +99,12 @@ def _wait_for(address: str, process: subprocess.Popen[bytes]) -> None:
     process.kill()
     said = process.stdout.read().decode() if process.stdout else ""
     raise AssertionError(f"the dashboard did not start:\n{said}")
+
+
+@pytest.fixture(scope="session")
+def serve_at() -> Any:
+    """The function that serves a home, for a test that stops its dashboard."""
+    return serving
 
 
 @pytest.fixture(scope="session")
