@@ -81,8 +81,7 @@ def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, recei
         header = reading.scrub(table.headers[places[0]])
         said.columns[column] = {"header": header, "letter": letter(places[0]), "why": mapped.why[column]}
     said.unused = [reading.scrub(header) for header in mapped.unused]
-    used = {place for places in mapped.columns.values() for place in places}
-    said.headers = {letter(place): (reading.shown if place in used else reading.scrub)(text) for place, text in table.headers.items()}
+    said.headers = {letter(place): reading.scrub(text) for place, text in table.headers.items()}
     if "reading" not in mapped.columns:
         if not any(found.code == "column_unclear" for found in mapped.problems):
             place = {"sheet": table.sheet.name, "row": table.header_row, "column": "reading"}
