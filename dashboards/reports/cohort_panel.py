@@ -14,13 +14,17 @@ HEIGHT = 170
 
 @dataclass(frozen=True)
 class Point:
-    """One cohort's value with its interval, in the unit of the panel; `says` is what the mark says on hover."""
+    """One cohort's value with its interval, in the unit of the panel; `says` is what the mark says on hover.
+
+    Of a bound, the interval is where the value itself may lie.
+    """
 
     semester: str
     value: float
     low: float | None
     high: float | None
     says: str
+    is_bound: bool = False
 
 
 def cohort_panel(
@@ -66,7 +70,8 @@ def cohort_panel(
         if point.low is not None and point.high is not None:
             panel.add("ink_bars", x0=x, y0=point.low, x1=x, y1=point.high, width=2 if is_chosen else 1.2, alpha=alpha)
         says = f"{semester_words(point.semester)}: {point.says}"
-        panel.add("ink_marks", x=x, y=point.value, shape="circle", size=9 if is_chosen else 6, alpha=alpha, says=says)
+        shape, size = ("dash", 14) if point.is_bound else ("circle", 9 if is_chosen else 6)
+        panel.add("ink_marks", x=x, y=point.value, shape=shape, size=size, alpha=alpha, says=says)
     return panel
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from dashboards.answer import Answer
@@ -30,24 +31,31 @@ def outcomes(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | 
     """Share of students at or above the target of each outcome, one panel per outcome and kind of evidence; None where none is known."""
     panels = []
     for (outcome, evidence), mine in rows.groupby(["outcome", "evidence"]):
-        known = mine[mine["share_attained"].notna()]
-        if known.empty:
-            continue
-        points = [
-            Point(
-                str(row.semester),
-                100 * float(row.share_attained),
-                _end(row.share_ci_low, 100),
-                _end(row.share_ci_high, 100),
-                f"{number(100 * float(row.share_attained), 0)} % of {count(int(row.n_scored), 'student')}",
-            )
-            for row in known.itertuples()
-        ]
-        targets = known["target_share"].dropna()
-        target = None if targets.empty else 100 * float(targets.iloc[-1])
-        title = f"{outcome}, {evidence}: students who attained it, %"
-        panels.append(cohort_panel(f"{outcome} {evidence}", title, points, semesters, chosen, target=target, top=100.0))
-    return _answer("Outcomes over the cohorts", panels, "Bars are 95 % Wilson intervals; the level line is the program's target.")
+        points = [point for row in mine.to_dict("records") if (point := _attained(row)) is not None]
+        if points:
+            targets = mine["target_share"].dropna()
+            target = None if targets.empty else 100 * float(targets.iloc[-1])
+            title = f"{outcome}, {evidence}: students who attained it, %"
+            panels.append(cohort_panel(f"{outcome} {evidence}", title, points, semesters, chosen, target=target, top=100.0))
+    says = "Bars are 95 % Wilson intervals; the level line is the program's target."
+    if any("dash" in panel.layers["ink_marks"]["shape"] for panel in panels):
+        says += " A stroke is a bound: the share itself is hidden, and lies along its bar."
+    return _answer("Outcomes over the cohorts", panels, says)
+
+
+def _attained(row: Mapping[Any, Any]) -> Point | None:
+    """The share of a cohort, or the bound that the reviewer's file tells in its place; None where it tells neither."""
+    semester, n = str(row["semester"]), row["n_scored"]
+    of = "" if is_missing(n) else f" of {count(int(n), 'student')}"
+    if not is_missing(row["share_attained"]):
+        share = 100 * float(row["share_attained"])
+        return Point(semester, share, _end(row["share_ci_low"], 100), _end(row["share_ci_high"], 100), f"{number(share, 0)} %{of}")
+    for name, words, edge in (("share_at_least", "at least", 100.0), ("share_at_most", "at most", 0.0)):
+        if not is_missing(row.get(name)):
+            bound = 100 * float(row[name])
+            says = f"{words} {number(bound, 0)} %{of}"
+            return Point(semester, bound, min(bound, edge), max(bound, edge), says, is_bound=True)
+    return None
 
 
 def gains(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | None:
@@ -60,7 +68,7 @@ def gains(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | Non
                 float(row.class_gain),
                 _end(row.class_gain_ci_low, 1),
                 _end(row.class_gain_ci_high, 1),
-                f"{number(float(row.class_gain), 2)}, {count(int(row.n_matched), 'matched student')}",
+                f"{number(float(row.class_gain), 2)}, {_matched(row)}",
             )
             for row in mine[mine["class_gain"].notna()].itertuples()
         ]
@@ -68,6 +76,12 @@ def gains(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | Non
             title = f"{instrument}: normalized gain of the class"
             panels.append(cohort_panel(str(instrument), title, points, semesters, chosen, top=1.0))
     return _answer("Gains over the cohorts", panels, "Gain as a share of what could be gained; bars are 95 % intervals.")
+
+
+def _matched(row: Any) -> str:
+    if hasattr(row, "n_matched"):
+        return count(int(row.n_matched), "matched student")
+    return f"at least {count(int(row.n_matched_at_least), 'matched student')}"
 
 
 def method(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | None:

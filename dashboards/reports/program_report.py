@@ -109,12 +109,12 @@ def _outcomes(known: Evidence) -> Section:
 
 def _gains(known: Evidence) -> Section:
     if known.gains.empty:
-        return Section("From before to after the course", [NOTHING])
+        return Section("From before to after the unit", [NOTHING])
     told = [Told(str(row.instrument), [str(row.sentence)]) for row in known.now(known.gains).itertuples()]
     return Section(
-        "From before to after the course",
+        "From before to after the unit",
         figure=program_figures.gains(known.gains, known.semesters, known.semester),
-        tables=[program_tables.gains(known.gains), program_tables.further_gains(known.gains)],
+        tables=program_tables.gains(known.gains),
         told=told,
     )
 

@@ -1,7 +1,12 @@
-"""The tables of the program review: every number with its interval and its n; a hidden one says that it is hidden."""
+"""The tables of the program review: every number with its interval and its n, in the columns that the role's file has.
+
+The reviewer's file tells less than the instructor's: a share of few students as a bound, and some counts not at all.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from dashboards.answer import Table
@@ -12,121 +17,148 @@ if TYPE_CHECKING:
     import pandas as pd
 
 HIDDEN = "hidden"
+Row = Mapping[Any, Any]
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column: its heading, how a row's cell is said, and what the file must hold for it."""
+
+    heading: str
+    says: Callable[[Row], str]
+    needs: str
+    is_number: bool = True
+
+
+def _text(heading: str, name: str, words: Mapping[Any, str] | None = None) -> Column:
+    return Column(heading, lambda row: "" if is_missing(row[name]) else (words or {}).get(row[name], str(row[name])), name, is_number=False)
+
+
+def _count(heading: str, name: str) -> Column:
+    return Column(heading, lambda row: "" if is_missing(row[name]) else str(int(row[name])), name)
+
+
+def _number(heading: str, name: str, decimals: int) -> Column:
+    return Column(heading, lambda row: "" if is_missing(row[name]) else number(float(row[name]), decimals), name)
+
+
+def _interval(heading: str, low: str, high: str, decimals: int, *, factor: float = 1.0) -> Column:
+    def says(row: Row) -> str:
+        if is_missing(row[low]) or is_missing(row[high]):
+            return ""
+        return f"{number(factor * float(row[low]), decimals)} to {number(factor * float(row[high]), decimals)}"
+
+    return Column(heading, says, low)
+
+
+def _share(heading: str, exact: str, bound: str) -> Column:
+    """A share, %; where the file tells a bound instead, that it is one."""
+
+    def says(row: Row) -> str:
+        for name, words in ((exact, ""), (f"{bound}_at_least", "at least "), (f"{bound}_at_most", "at most ")):
+            if not is_missing(row.get(name)):
+                return words + number(100 * float(row[name]), 0)
+        return ""
+
+    return Column(heading, says, exact)
+
+
+SEMESTER = Column("Semester", lambda row: semester_words(str(row["semester"])), "semester", is_number=False)
+NOTE = _text("Note", "reason")
+OUTCOMES = (
+    SEMESTER,
+    _text("Outcome", "outcome"),
+    _text("Evidence", "evidence"),
+    _count("Students scored", "n_scored"),
+    _count("Not scored", "n_unscored"),
+    _share("Attained, %", "share_attained", "share"),
+    _interval("95 % interval, %", "share_ci_low", "share_ci_high", 0, factor=100.0),
+    Column("Target, %", lambda row: "" if is_missing(row["target_share"]) else number(100 * float(row["target_share"]), 0), "target_share"),
+    _text("Met", "is_target_met", {True: "yes", False: "no"}),
+    NOTE,
+)
+GAINS = (
+    SEMESTER,
+    _text("Instrument", "instrument"),
+    _count("Matched students", "n_matched"),
+    _count("Matched students, at least", "n_matched_at_least"),
+    _count("Before only", "n_pre_only"),
+    _count("After only", "n_post_only"),
+    _number("Before, %", "pre_mean_percent", 0),
+    _number("After, %", "post_mean_percent", 0),
+    _number("Gain of the class", "class_gain", 2),
+    _interval("95 % interval", "class_gain_ci_low", "class_gain_ci_high", 2),
+    _text("Band", "class_gain_band"),
+    NOTE,
+)
+FURTHER_GAINS = (
+    SEMESTER,
+    _text("Instrument", "instrument"),
+    _number("After minus before, %", "difference_percent", 1),
+    _interval("95 % interval, %", "difference_ci_low_percent", "difference_ci_high_percent", 1),
+    _number("d_av", "d_av", 2),
+    _interval("95 % interval of d_av", "d_av_ci_low", "d_av_ci_high", 2),
+    _number("Mean of students' own gains", "gain_mean_of_students", 2),
+    _number("Median of them", "gain_median_of_students", 2),
+    _count("Full marks before", "n_gain_undefined"),
+    _count("Absent", "n_absent"),
+)
+ITEMS = (
+    _text("Instrument", "instrument"),
+    _text("When", "phase", {"pre": "before", "post": "after"}),
+    _text("Item", "item"),
+    _count("Students scored", "n_scored"),
+    _share("Points won, %", "difficulty", "difficulty"),
+    _number("Discrimination", "discrimination", 2),
+    _number("Alpha of the sitting", "alpha", 2),
+    NOTE,
+)
 
 
 def outcomes(rows: pd.DataFrame) -> Table:
     """One row per semester, outcome and kind of evidence, the latest first."""
-    shown = _latest_first(rows).assign(
-        share=lambda frame: [_percent(value) for value in frame["share_attained"]],
-        interval=lambda frame: _intervals(frame, "share_ci_low", "share_ci_high", 0, factor=100.0),
-        target=lambda frame: [_percent(value) for value in frame["target_share"]],
-        met=lambda frame: ["" if is_missing(value) else "yes" if value else "no" for value in frame["is_target_met"]],
-        n=lambda frame: [_count(value) for value in frame["n_scored"]],
-        unscored=lambda frame: [_count(value) for value in frame["n_unscored"]],
-    )
-    headings = {"when": "Semester", "outcome": "Outcome", "evidence": "Evidence", "n": "Students scored", "unscored": "Not scored"}
-    headings |= {"share": "Attained, %", "interval": "95 % interval, %", "target": "Target, %", "met": "Met", "note": "Note"}
-    return _table("Outcomes by cohort, the latest first", shown, headings, {"n", "unscored", "share", "interval", "target"})
+    return _table("Outcomes by cohort, the latest first", latest_first(rows), OUTCOMES)
 
 
-def gains(rows: pd.DataFrame) -> Table:
-    """One row per semester and instrument, the latest first."""
-    shown = _latest_first(rows).assign(
-        matched=lambda frame: [_count(value) for value in frame["n_matched"]],
-        pre_only=lambda frame: [_count(value) for value in frame["n_pre_only"]],
-        post_only=lambda frame: [_count(value) for value in frame["n_post_only"]],
-        pre=lambda frame: [_number(value, 1) for value in frame["pre_mean_percent"]],
-        post=lambda frame: [_number(value, 1) for value in frame["post_mean_percent"]],
-        gain=lambda frame: [_number(value, 2) for value in frame["class_gain"]],
-        interval=lambda frame: _intervals(frame, "class_gain_ci_low", "class_gain_ci_high", 2),
-        band=lambda frame: ["" if is_missing(value) else str(value) for value in frame["class_gain_band"]],
-    )
-    headings = {"when": "Semester", "instrument": "Instrument", "matched": "Matched students", "pre_only": "Before only"}
-    headings |= {"post_only": "After only", "pre": "Before, %", "post": "After, %", "gain": "Gain of the class"}
-    headings |= {"interval": "95 % interval", "band": "Band", "note": "Note"}
-    numeric = {"matched", "pre_only", "post_only", "pre", "post", "gain", "interval"}
-    return _table("Gains by cohort, the latest first", shown, headings, numeric)
-
-
-def further_gains(rows: pd.DataFrame) -> Table:
-    """One row per semester and instrument, the latest first: other measures of the same gain, each under its own name."""
-    shown = _latest_first(rows).assign(
-        rise=lambda frame: [_number(value, 1) for value in frame["difference_percent"]],
-        rise_interval=lambda frame: _intervals(frame, "difference_ci_low_percent", "difference_ci_high_percent", 1),
-        effect=lambda frame: [_number(value, 2) for value in frame["d_av"]],
-        effect_interval=lambda frame: _intervals(frame, "d_av_ci_low", "d_av_ci_high", 2),
-        mean=lambda frame: [_number(value, 2) for value in frame["gain_mean_of_students"]],
-        median=lambda frame: [_number(value, 2) for value in frame["gain_median_of_students"]],
-        undefined=lambda frame: [_count(value) for value in frame["n_gain_undefined"]],
-        absent=lambda frame: [_count(value) for value in frame["n_absent"]],
-    )
-    headings = {"when": "Semester", "instrument": "Instrument", "rise": "After minus before, %", "rise_interval": "95 % interval, %"}
-    headings |= {"effect": "d_av", "effect_interval": "95 % interval of d_av", "mean": "Mean of students' own gains"}
-    headings |= {"median": "Median of them", "undefined": "Full marks before", "absent": "Absent"}
-    return _table("Other measures of the gain", shown, headings, set(headings) - {"when", "instrument"})
+def gains(rows: pd.DataFrame) -> list[Table]:
+    """One row per semester and instrument, the latest first; and, where the file has them, other measures of the same gain."""
+    ordered = latest_first(rows)
+    first = _table("Gains by cohort, the latest first", ordered, GAINS)
+    return [first, _table("Other measures of the gain", ordered, FURTHER_GAINS)] if "d_av" in rows else [first]
 
 
 def items(rows: pd.DataFrame) -> Table:
-    """One row per instrument, phase and item of one semester."""
-    shown = rows.assign(
-        when=lambda frame: [{"pre": "before", "post": "after"}.get(str(phase), str(phase)) for phase in frame["phase"]],
-        n=lambda frame: [_count(value) for value in frame["n_scored"]],
-        easy=lambda frame: [_percent(value) for value in frame["difficulty"]],
-        tells=lambda frame: [_number(value, 2) for value in frame["discrimination"]],
-        alike=lambda frame: [_number(value, 2) for value in frame["alpha"]],
-        note=_notes,
-    )
-    headings = {"instrument": "Instrument", "when": "When", "item": "Item", "n": "Students scored", "easy": "Points won, %"}
-    headings |= {"tells": "Discrimination", "alike": "Alpha of the instrument", "note": "Note"}
-    return _table("Items of the semester", shown, headings, {"n", "easy", "tells", "alike"})
+    """One row per instrument, sitting and item of one semester."""
+    return _table("Items of the semester", rows, ITEMS)
 
 
 def method(rows: pd.DataFrame) -> Table:
     """One row per semester, the latest first: shares of rows and readings, %."""
-    shown = _latest_first(rows)
-    for title, counted, of in METHOD:
-        shares = []
-        for row in shown.to_dict("records"):
-            part, whole = row[counted], [row[name] for name in of]
-            is_hidden = any(is_missing(value) for value in (part, *whole))
-            shares.append(HIDDEN if is_hidden else number(100 * int(part) / sum(map(int, whole)), 1) if sum(whole) else "")
-        shown[title] = shares
-    shown["n"] = [_count(value) for value in shown["n_rows"]]
-    headings = {"when": "Semester", "n": "Rows"} | {title: title for title, _, _ in METHOD}
-    return _table("The method by cohort, the latest first", shown, headings, {"n", *(title for title, _, _ in METHOD)})
+    shares = [Column(title, _of(counted, whole), counted) for title, counted, whole in METHOD]
+    return _table("The method by cohort, the latest first", latest_first(rows), (SEMESTER, _count("Rows", "n_rows"), *shares))
 
 
-def _table(caption: str, shown: pd.DataFrame, headings: dict[str, str], numeric: set[str]) -> Table:
-    return Table(caption, shown, headings, frozenset(numeric), frozenset({"note"}))
+def _of(counted: str, whole: Sequence[str]) -> Callable[[Row], str]:
+    def says(row: Row) -> str:
+        if any(is_missing(row[name]) for name in (counted, *whole)):
+            return HIDDEN
+        of = sum(int(row[name]) for name in whole)
+        return number(100 * int(row[counted]) / of, 1) if of else ""
+
+    return says
 
 
-def _latest_first(rows: pd.DataFrame) -> pd.DataFrame:
+def latest_first(rows: pd.DataFrame) -> pd.DataFrame:
+    """The rows with the latest semester first, those of a semester as they were."""
     order = [semester_order(str(semester)) for semester in rows["semester"]]
-    ordered = rows.assign(order=order).sort_values("order", ascending=False, kind="stable")
-    return ordered.assign(when=[semester_words(str(semester)) for semester in ordered["semester"]], note=_notes)
+    return rows.iloc[sorted(range(len(rows)), key=lambda i: order[i], reverse=True)]
 
 
-def _notes(rows: pd.DataFrame) -> list[str]:
-    if "reason" not in rows:
-        return [""] * len(rows)
-    return ["" if is_missing(reason) else str(reason) for reason in rows["reason"]]
+def _table(caption: str, rows: pd.DataFrame, columns: Sequence[Column]) -> Table:
+    import pandas as pd
 
-
-def _count(value: Any) -> str:
-    return "" if is_missing(value) else str(int(value))
-
-
-def _number(value: Any, decimals: int) -> str:
-    return "" if is_missing(value) else number(float(value), decimals)
-
-
-def _percent(value: Any) -> str:
-    return "" if is_missing(value) else number(100 * float(value), 0)
-
-
-def _intervals(rows: pd.DataFrame, low: str, high: str, decimals: int, *, factor: float = 1.0) -> list[str]:
-    ends = zip(rows[low], rows[high], strict=True)
-    return [
-        "" if is_missing(a) or is_missing(b) else f"{number(factor * float(a), decimals)} to {number(factor * float(b), decimals)}"
-        for a, b in ends
-    ]
+    kept = [column for column in columns if column.needs in rows]
+    cells = [[column.says(row) for column in kept] for row in rows.to_dict("records")]
+    names = [column.heading for column in kept]
+    numeric = frozenset(column.heading for column in kept if column.is_number)
+    return Table(caption, pd.DataFrame(cells, columns=names), {name: name for name in names}, numeric, frozenset({NOTE.heading}))

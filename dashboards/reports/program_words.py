@@ -63,9 +63,9 @@ def gaps(known: Evidence) -> list[str]:
 def hidden(known: Evidence, threshold: int) -> list[str]:
     """What the file hides, why, and how much of it, from a file in which small cells are hidden in the data."""
     told = [
-        f"Counts above 0 and below {threshold} are hidden in the data, with every share and interval made of them, and further counts from "
-        "which a hidden one could be worked out. No row stands for a person, and no name or pseudonym is in the file. The institution's "
-        "office decides the number."
+        f"Counts of fewer than {threshold} are hidden in the data, with every share and interval made of them, and whatever would let a "
+        "hidden one be worked out; a share that would tell of nearly all or nearly none is told as a bound. No row stands for a "
+        "person, and no name or pseudonym is in the file. The institution's office decides the number."
     ]
     rows = {"outcomes": known.outcomes, "gains": known.gains, "items": known.items}
     counted = {what: int(each["is_suppressed"].fillna(False).sum()) for what, each in rows.items() if "is_suppressed" in each}
@@ -90,7 +90,7 @@ def _with_evidence(rows: pd.DataFrame) -> pd.DataFrame:
 
 def _thin(rows: pd.DataFrame) -> list[str]:
     """Outcomes with evidence, of which some students have no score."""
-    if rows.empty:
+    if "n_unscored" not in rows:
         return []
     some = rows[(rows["evidence"] != "none") & (rows["n_unscored"].fillna(0) > 0)]
     return [

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
 from typing import Any
 
 import duckdb
 import pandas as pd
+
+from warehouse.reviewed_learning import reviewed_gain, reviewed_item, reviewed_outcome
+from warehouse.statistics.attainment import attainment
 
 SCRIPT = "<script>window.stung = 1</script>"
 COHORTS = ("2023-fall", "2024-spring", "2024-fall")
@@ -14,7 +18,7 @@ SMALL = "2024-spring"
 """A cohort of 7 students: the reviewer sees none of its numbers."""
 WITHOUT = "2023-fall"
 """A cohort that wrote no instrument; its rubric alone speaks."""
-_HIDDEN = "too few students: hidden"
+THRESHOLD = 10
 
 
 class InMemory:
@@ -38,66 +42,68 @@ class InMemory:
         return self._connection.cursor()
 
 
-def learning(role: str) -> dict[str, pd.DataFrame]:
-    """The three tables as the role's file holds them; the reviewer's small cohort is hidden in the data."""
-    tables = {"learning_gains": pd.DataFrame(_gains()), "learning_outcomes": pd.DataFrame(_outcomes())}
-    tables["learning_items"] = pd.DataFrame([_item(semester, item) for semester in COHORTS[1:] for item in ("1", f"2 {SCRIPT}")])
-    return tables if role == "instructor" else {name: _hide(frame) for name, frame in tables.items()}
+def learning(role: str, threshold: int = THRESHOLD) -> dict[str, pd.DataFrame]:
+    """The three tables as the role's file holds them: the reviewer's through the warehouse's own hiding of small numbers."""
+    rows = {"learning_gains": _gains(), "learning_outcomes": _outcomes(), "learning_items": _items()}
+    if role == "reviewer":
+        reviewed: dict[str, Callable[..., Any]] = {
+            "learning_gains": reviewed_gain,
+            "learning_outcomes": reviewed_outcome,
+            "learning_items": reviewed_item,
+        }
+        rows = {table: [asdict(reviewed[table](row, threshold)) for row in each] for table, each in rows.items()}
+    return {table: pd.DataFrame(each).convert_dtypes() for table, each in rows.items()}
 
 
-def _hide(frame: pd.DataFrame) -> pd.DataFrame:
-    shown = frame.assign(is_suppressed=(frame["semester"] == SMALL) & (frame.get("evidence", "assessment") != "none"))
-    keys = ["program", "semester", "instrument", "phase", "item", "outcome", "evidence", "statement", "is_suppressed"]
-    for name in shown.columns.difference(keys):
-        told = _HIDDEN if name in ("reason", "sentence") else None
-        shown[name] = shown[name].astype(object).where(~shown["is_suppressed"], told)
-    return shown.convert_dtypes()
+def _when(semester: str) -> dict[str, Any]:
+    return {"program": "invented", "semester": semester, "year": int(semester[:4]), "season": semester[5:]}
 
 
 def _gains() -> list[dict[str, Any]]:
-    rows = []
-    for semester, n, gain in ((SMALL, 7, 0.437), ("2024-fall", 31, 0.524)):
-        low, high, band = (None, None, None) if n < 10 else (gain - 0.1, gain + 0.1, "medium")
-        rows.append(
-            {"program": "invented", "semester": semester, "instrument": "survey", "n_matched": n, "n_pre_only": 2, "n_post_only": 1}
-            | {"n_absent": 3, "pre_mean_percent": 40.0, "post_mean_percent": 40 + 60 * gain, "class_gain": gain}
-            | {"class_gain_ci_low": low, "class_gain_ci_high": high, "class_gain_band": band}
-            | {
-                "difference_percent": 60 * gain,
-                "difference_ci_low_percent": low and 60 * low,
-                "difference_ci_high_percent": high and 60 * high,
-            }
-            | {"d_av": low and 1.234, "d_av_ci_low": low and 0.8, "d_av_ci_high": low and 1.7, "n_gain_undefined": 1}
-            | {"gain_mean_of_students": gain - 0.05, "gain_median_of_students": gain - 0.02}
-            | {"reason": "fewer than ten matched students" if n < 10 else None}
-            | {"sentence": f"{n} students wrote the survey twice in {semester}: a gain of {gain:.2f}."}
-        )
-    return rows
+    return [_gain(SMALL, "survey", 7, 0.437), _gain("2024-fall", "survey", 31, 0.524)]
+
+
+def _gain(semester: str, instrument: str, n: int, gain: float) -> dict[str, Any]:
+    low, high, band = (None, None, None) if n < 10 else (gain - 0.1, gain + 0.1, "medium")
+    row = _when(semester) | {"instrument": instrument, "n_matched": n, "n_pre_only": 2, "n_post_only": 1, "n_absent": 3}
+    row |= {"pre_mean_percent": 40.0, "post_mean_percent": 40 + 60 * gain, "class_gain": gain, "class_gain_ci_low": low}
+    row |= {"class_gain_ci_high": high, "class_gain_band": band, "gain_mean_of_students": gain - 0.05, "n_gain_undefined": 1}
+    row |= {"gain_median_of_students": gain - 0.02, "difference_percent": 60 * gain, "difference_ci_low_percent": low and 60 * low}
+    row |= {
+        "difference_ci_high_percent": high and 60 * high,
+        "d_av": low and 1.234,
+        "d_av_ci_low": low and 0.8,
+        "d_av_ci_high": low and 1.7,
+    }
+    row |= {"reason_code": "few_matched" if n < 10 else None, "reason": "Fewer than ten matched students." if n < 10 else None}
+    return row | {"sentence": f"In {semester}, {n} students gained {gain:.3f} on the {instrument}."}
 
 
 def _outcomes() -> list[dict[str, Any]]:
-    read = {"outcome": "wp_reading", "statement": f"Reads a pressure chamber {SCRIPT}", "target_share": 0.7}
-    argue = {"outcome": "wp_contrast", "statement": "Argues a fair contrast.", "target_share": 0.6}
+    read: dict[str, Any] = {"outcome": "wp_reading", "statement": f"Reads a pressure chamber {SCRIPT}", "target_share": 0.7}
+    argue: dict[str, Any] = {"outcome": "wp_contrast", "statement": "Argues a fair contrast.", "target_share": 0.6}
     rows = []
-    for semester in COHORTS:
-        scored, attained = (7, 4) if semester == SMALL else (31, 24)
-        evidence = "rubric" if semester == WITHOUT else "assessment"
-        share = attained / scored
-        rows.append(
-            {"program": "invented", "semester": semester, **read, "evidence": evidence, "n_scored": scored, "n_unscored": 2}
-            | {"n_attained": attained, "share_attained": share, "share_ci_low": share - 0.15, "share_ci_high": share + 0.12}
-            | {"is_target_met": share >= 0.7, "reason": None}
-            | {"sentence": f"{attained} of {scored} students read the chamber in {semester}: {100 * share:.0f} %."}
-        )
-        nothing = dict.fromkeys(("n_attained", "share_attained", "share_ci_low", "share_ci_high", "is_target_met"))
-        rows.append(
-            {"program": "invented", "semester": semester, **argue, "evidence": "none", "n_scored": 0, "n_unscored": 0, **nothing}
-            | {"reason": "no evidence", "sentence": f"No evidence of a fair contrast in {semester}."}
-        )
+    for semester, evidence, n, n_attained in (
+        (WITHOUT, "rubric", 40, 36),  # 4 did not attain it: a bound
+        (SMALL, "assessment", 7, 4),
+        ("2024-fall", "assessment", 31, 19),
+    ):
+        rows.append(_when(semester) | read | _attained(evidence, n, n_attained, read["target_share"], semester))
+        none = attainment(0, 0, 0, argue["target_share"], "none", argue["statement"], semester)
+        rows.append(_when(semester) | argue | {"evidence": "none", "n_scored": 0, "n_unscored": 0, "n_attained": 0} | asdict(none))
     return rows
 
 
-def _item(semester: str, item: str) -> dict[str, Any]:
-    row = {"program": "invented", "semester": semester, "instrument": "survey", "phase": "post", "item": item, "n_scored": 7}
-    row |= {"n_absent": 0, "difficulty": 0.6429, "discrimination": 0.318, "alpha": 0.713, "n_complete": 7, "reason": None}
-    return row | {"n_scored": 7 if semester == SMALL else 31, "sentence": "An item."}
+def _attained(evidence: str, n: int, n_attained: int, target: Any, semester: str) -> dict[str, Any]:
+    told = attainment(n, 2, n_attained, target, evidence, f"Reads a pressure chamber {SCRIPT}", semester)
+    return {"evidence": evidence, "n_scored": n, "n_unscored": 2, "n_attained": n_attained} | asdict(told)
+
+
+def _items() -> list[dict[str, Any]]:
+    return [
+        _when(semester)
+        | {"instrument": "survey", "phase": "post", "item": item, "n_scored": n, "n_absent": 0, "difficulty": 0.5714}
+        | {"discrimination": 0.318, "alpha": 0.713, "n_complete": n, "reason_code": None, "reason": None, "sentence": "An item."}
+        for semester, n in ((SMALL, 7), ("2024-fall", 31))
+        for item in ("1", f"2 {SCRIPT}")
+    ]
