@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from dashboards import class_words
 from dashboards.choices import Choices
+from dashboards.discussion import QUESTIONS, RAIN_PREDICTOR
 from dashboards.offers import settled
 from dashboards.reports.parts import Question, Section, Sheet, Told
 from dashboards.reports.provenance import came_from
@@ -20,7 +22,6 @@ from dashboards.words import (
     count,
     day_words,
     decimals_for,
-    is_missing,
     listed,
     semester_words,
     sentence,
@@ -34,22 +35,17 @@ if TYPE_CHECKING:
     from dashboards.reports.report_store import ReportStore
     from ingest.settings import Settings
 
-QUESTIONS = (
-    Question("Who is drier?", "Go along one panel at a time. Write down the driest and the wettest position of each group, in MPa."),
-    Question(
-        "Are they alike enough to compare?",
-        "Within a panel: are the kinds of plant, the hour and the numbers of plants alike on both sides? Across panels: would −2 MPa mean "
-        "the same to a grass and to a tree?",
-    ),
-    Question(
-        "High ground or low, and by how much?", "For each group: lowland minus upland, in MPa. Do the intervals lie clear of each other?"
-    ),
-    Question(
-        "What would rain change?",
-        "Suppose that 30 mm fall tonight. Which marks would move, which would stay, and how long would it take? What would you measure "
-        "to find out?",
-    ),
-)
+LOOK_AT: Mapping[str, str] = {
+    "drier": "Go along one panel at a time. Write down the driest and the wettest position of each group, in MPa.",
+    "alike": "Within a panel: are the kinds of plant, the hour and the numbers of plants alike on both sides? Across panels: would −2 MPa "
+    "mean the same to a grass and to a tree?",
+    "ground": "For each group: lowland minus upland, in MPa. Do the intervals lie clear of each other?",
+    "rain": "Suppose that 30 mm fall tonight. Which marks would move, which would stay, and how long would it take? What would you measure "
+    "to find out?",
+}
+"""What to look at for each question of the discussion."""
+RESTS_ON: Mapping[str, str] = {"drier": "Group by group", "alike": "Like with like", "ground": "Group by group", "rain": "Line by line"}
+"""What stands over the sentences that an answer rests on."""
 SAFETY = (
     "A pressure chamber holds compressed gas and can throw a leaf, a seal or itself at you. This sheet gives no operating advice: the "
     "maker's manual, your local rules and a trained person beside the chamber come first.",
@@ -93,22 +89,21 @@ def class_sheet(store: ReportStore, settings: Settings, *, semester: str, window
     """
     if "observations" not in store.tables:
         raise ReportRefused("This role's file holds no single readings. Make the class report with --role student or instructor.")
-    chosen = known_semester(semester, set(store.holdings()["semester"]))
-    choices = _with_window(settled(Choices(semester=chosen), store.holdings(chosen)), window, store)
+    choices = _chosen(known_semester(semester, set(store.holdings()["semester"])), window, store)
     leaves = store.leaves(choices)
     decimals = decimals_for(store.resolution_mpa([str(code) for code in leaves["chamber"].dropna().unique()]))
     known = _Class(choices, VIEWS["class"].draw(store, choices), store.plants(choices), store.contrasts(choices), decimals)
     sections = [
         Section("The figure", figure=known.answer, across=3),
         Section("The numbers", [_TABLE_NOTE], tables=known.answer.tables),
-        Section("Questions", questions=QUESTIONS),
+        Section("Questions", questions=[Question(asks, LOOK_AT[code]) for code, asks in QUESTIONS.items()]),
         Section("How the numbers were made", bullets=_method(store, known, settings)),
         Section("Cautions at the chamber", bullets=SAFETY),
         Section("Cautions with the numbers", bullets=READING_CARE),
         Section("Where this comes from", came_from(store.build_info, settings, _source(store, known))),
     ]
     if with_answers:
-        sections.append(_answers(store, known))
+        sections += _answers(store, known)
     when = semester_words(choices.semester)
     title = f"Leaf water potential {WINDOWS[choices.window]}, {when}"
     return Sheet(title, choices.semester, str(store.build_info["program_name"]), _lead(store, known), sections)
@@ -117,14 +112,14 @@ def class_sheet(store: ReportStore, settings: Settings, *, semester: str, window
 _TABLE_NOTE = "Means of plants with their 95 % intervals. −1 MPa is a balance pressure of 10 bar, or 145 psi."
 
 
-def _with_window(choices: Choices, window: str, store: ReportStore) -> Choices:
-    held = store.holdings(choices.semester)
-    term = held[held["semester"] == choices.semester]
-    there = [each for each in WINDOWS if each in set(term["sampling_window"])]
+def _chosen(semester: str, window: str, store: ReportStore) -> Choices:
+    held = store.holdings(semester)
+    there = [each for each in WINDOWS if each in set(held.loc[held["semester"] == semester, "sampling_window"])]
     if window and window not in there:
-        when = semester_words(choices.semester)
-        raise ReportRefused(f"In {when} nothing was read in the window {window!r}. There are readings of: {listed(there)}.")
-    return settled(Choices(semester=choices.semester, window=window), store.holdings(choices.semester))
+        raise ReportRefused(
+            f"In {semester_words(semester)} nothing was read in the window {window!r}. There are readings of: {listed(there)}."
+        )
+    return settled(Choices(semester=semester, window=window), held)
 
 
 def _lead(store: ReportStore, known: _Class) -> list[str]:
@@ -172,26 +167,34 @@ def _source(store: ReportStore, known: _Class) -> str:
     return f"{readings}, from {count(store.n_files(known.choices), 'file')} as received, each row accounted for."
 
 
-def _answers(store: ReportStore, known: _Class) -> Section:
-    """The sentences of the warehouse, question by question."""
+def _answers(store: ReportStore, known: _Class) -> list[Section]:
+    """What the Class view answers to each question, and under it the sentences of the warehouse that it rests on."""
     means = position_means(known.plants)
     none_apply = known.contrasts.iloc[0:0]
     groups = [group for group in GROUPS if group in set(means["functional_group"])]
-    who = [class_words.title(known.contrasts, known.choices) + "."]
-    who += [class_words.reading(none_apply, means[means["functional_group"] == group], known.choices, known.decimals) for group in groups]
-    alike = class_words.like_with_like(known.plants, means, none_apply, known.choices)
-    asked = [question.asks for question in QUESTIONS]
-    return Section(
-        "Answers from the record",
-        ["The sentences are the record's own. They say what was seen, never why."],
-        told=[
-            Told(f"1. {asked[0]}", who),
-            Told(f"2. {asked[1]}", alike),
-            Told(f"3. {asked[2]}", _sentences(known.contrasts, groups) or ["There is no contrast of lowland and upland here."]),
-            Told(f"4. {asked[3]}", _rain(store, known, groups)),
+    rests_on = {
+        "drier": [
+            class_words.reading(none_apply, means[means["functional_group"] == group], known.choices, known.decimals) for group in groups
         ],
-        is_on_new_page=True,
-    )
+        "alike": class_words.like_with_like(known.plants, means, none_apply, known.choices),
+        "ground": _sentences(known.contrasts, groups),
+        "rain": _rain(store, known, groups),
+    }
+    answers = []
+    for number, (code, asks) in enumerate(QUESTIONS.items(), start=1):
+        answer = VIEWS["class"].draw(store, replace(known.choices, question=code))
+        is_same_figure = answer.panels == known.answer.panels
+        answers.append(
+            Section(
+                f"Answer {number}. {asks}",
+                [answer.reading],
+                figure=None if is_same_figure else answer,
+                across=3 if len(answer.panels) > 1 else 1,
+                told=[Told(RESTS_ON[code], [said for said in rests_on[code] if said not in answer.reading])],
+                is_on_new_page=number == 1,
+            )
+        )
+    return answers
 
 
 def _sentences(rows: pd.DataFrame, groups: list[str]) -> list[str]:
@@ -200,15 +203,13 @@ def _sentences(rows: pd.DataFrame, groups: list[str]) -> list[str]:
 
 
 def _rain(store: ReportStore, known: _Class, groups: list[str]) -> list[str]:
-    """What a rain between two days of this semester changed, and what goes with days since rain over all semesters on record."""
+    """What differed between days before and after a rain of this semester, and the lines over rain of all semesters on record."""
     after = store.comparisons(Choices(semester=known.choices.semester, window=known.choices.window, contrast="after_minus_before_rain"))
     told = _sentences(after.assign(functional_group=after["group"]), groups)
-    _, lines = store.over_rain(known.choices, "days_since_rain")
-    fitted = lines[lines["slope"].map(lambda value: not is_missing(value))]
+    _, lines = store.over_rain(known.choices, RAIN_PREDICTOR)
+    fitted = lines[lines["slope"].notna()]
     ends = fitted[fitted["topographic_position"] != "slope"]
     told += _sentences(ends, groups)
     if len(ends) < len(fitted):
         told.append("Lines of the slope, and over other measures of rain, stand in the Rain view.")
-    if fitted.empty:
-        told += sorted({str(text) for text in lines["sentence"]}) or ["There is no line over days since rain yet."]
     return [*told, "What goes with rain goes with season, heat and growth as well: a line is no cause."]

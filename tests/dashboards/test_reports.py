@@ -14,12 +14,14 @@ import pytest
 from typer.testing import CliRunner
 
 from dashboards.choices import Choices
+from dashboards.discussion import QUESTIONS, RAIN_PREDICTOR
 from dashboards.reports import printing, report
-from dashboards.reports.class_report import QUESTIONS, class_sheet
+from dashboards.reports.class_report import class_sheet
 from dashboards.reports.figures import library
 from dashboards.reports.printing import print_pdf
 from dashboards.reports.report import MARK, Made, Wanted, make_report, page
 from dashboards.reports.report_store import ReportStore
+from dashboards.views import VIEWS
 from dashboards.words import number
 from ingest.errors import PrintingFailed, ReportRefused
 from ingest.home import Home
@@ -101,15 +103,19 @@ def test_the_numbers_are_those_of_the_warehouse(handout: str, home: Home) -> Non
 def test_answers_are_the_record_s_sentences_and_stand_apart(handout: str, home: Home) -> None:
     store = ReportStore(open_published(home, "student"))
     sheet = class_sheet(store, home.settings(), semester=DRY, window="", with_answers=True)
-    told = [part.sentences for part in sheet.sections[-1].told]
-    assert sorted(told[2]) == sorted(store.contrasts(Choices(semester=DRY, window="midday"))["sentence"])
-    assert any("a line on days_since_rain" in said for said in told[3])
-    assert not any("slope:" in said for said in told[3])
-    assert handout.index(QUESTIONS[3].asks) < handout.index('class="new-page"') < handout.index("Answers from the record")
     without = class_sheet(store, home.settings(), semester=DRY, window="", with_answers=False)
-    assert [section.heading for section in without.sections] == [section.heading for section in sheet.sections[:-1]]
+    answers = dict(zip(QUESTIONS, sheet.sections[len(without.sections) :], strict=True))
+    assert [section.heading for section in without.sections] == [section.heading for section in sheet.sections[: -len(answers)]]
+    for code, section in answers.items():
+        shown = VIEWS["class"].draw(store, Choices(semester=DRY, window="midday", question=code))
+        assert list(section.paragraphs) == [shown.reading]
+        assert section.is_on_new_page is (code == "drier")
+    told = {code: [*section.told[0].sentences, *section.paragraphs] for code, section in answers.items()}
+    contrasts = store.contrasts(Choices(semester=DRY, window="midday"))["sentence"]
+    assert sorted(answers["ground"].told[0].sentences) == sorted(said for said in contrasts if said not in answers["ground"].paragraphs[0])
+    assert any(f"a line on {RAIN_PREDICTOR}" in said for said in told["rain"])
     bare, whole = unescape(page(without, {}, paper="A4")), unescape(handout)
-    assert [said for said in told[2] if said in bare or said not in whole] == []
+    assert [said for each in told.values() for said in each if said in bare or said not in whole] == []
 
 
 def test_the_handout_says_where_when_how_and_from_what(handout: str, home: Home) -> None:
@@ -122,7 +128,7 @@ def test_the_handout_says_where_when_how_and_from_what(handout: str, home: Home)
         "pms1 (gauge in psi, step 10, up to 550)",
         "Build b of 2024-12-01",
         "Invented field lab (2024). Invented field lab: leaf water potential. Data set, build b.",
-        *(question.asks for question in QUESTIONS),
+        *QUESTIONS.values(),
     ):
         assert said in text, said
 
