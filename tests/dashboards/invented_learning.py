@@ -8,8 +8,8 @@ from typing import Any
 
 import duckdb
 import pandas as pd
-from warehouse.reviewed_learning import reviewed_gain, reviewed_item, reviewed_outcome
 
+from warehouse.reviewed_learning import reviewed_gain, reviewed_item, reviewed_outcome
 from warehouse.statistics.attainment import attainment
 
 SCRIPT = "<script>window.stung = 1</script>"
