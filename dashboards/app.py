@@ -14,6 +14,7 @@ from ingest.errors import NothingPublished, PortTaken
 
 if TYPE_CHECKING:
     from dashboards.desk import Desk
+    from dashboards.predict_box import PredictFirst
     from dashboards.shelf import Shelf
     from ingest.home import Home
     from warehouse.roles import Role
@@ -30,26 +31,38 @@ POLL_SECONDS = 5.0
 """How often an open page asks whether a new build was published."""
 
 
-def serve(home: Home, *, role: str = "instructor", port: int = 5006, show: bool = False, is_json: bool = False) -> None:
+def serve(home: Home, *, role: str = "instructor", port: int = 5006, room: str = "", show: bool = False, is_json: bool = False) -> None:
     """Serve the dashboard of a home to browsers on this computer, until interrupted; the address is printed first.
+
+    `room` is this computer's address in a room's network, at which phones may answer the question at hand, and nothing else.
 
     Raises:
         PortTaken: another program listens on the port.
         NothingPublished: the home has no published build for the role, which is not the instructor.
+        RoomUnreachable: the page for phones cannot be opened there, or the role opens no questions.
     """
     from dashboards.desk import Desk
+    from dashboards.predict_box import predict_first
     from dashboards.shelf import Shelf
     from warehouse.published import current_build, open_published
 
-    shelf = Shelf(lambda: current_build(home), lambda: open_published(home, cast("Role", role)))
+    check_port(port)
+    settings = home.settings()
+    program = settings.program_name
+    first = predict_first(home.predictions, settings.program_code, role, room, port)
+    predicted = first.predictions.kept if first is not None else None
+    shelf = Shelf(lambda: current_build(home), lambda: open_published(home, cast("Role", role)), predicted)
     with suppress(NothingPublished) if role == "instructor" else nullcontext():  # the first file of all may be dropped on the dashboard
         shelf.store()
-    program = home.settings().program_name
     desk = Desk(home) if role == "instructor" else None
-    server = make_server(shelf, role=role, program=program, port=port, desk=desk)
+    server = make_server(shelf, role=role, program=program, port=port, desk=desk, first=first)
     address = f"http://{ADDRESS}:{port}/"
-    said = json.dumps({"address": address, "role": role}) if is_json else f"{program}, for the {role}: {address}  (stop with Ctrl+C)"
-    sys.stdout.write(said + "\n")
+    said = f"{program}, for the {role}: {address}  (stop with Ctrl+C)\n"
+    told = {"address": address, "role": role}
+    if first is not None and first.address:
+        told["room"] = first.address
+        said += f"Phones answer at {first.address} while a question of 'predict first' is open; nothing else is there.\n"
+    sys.stdout.write(json.dumps(told) + "\n" if is_json else said)
     sys.stdout.flush()
     if show:
         server.show("/")
@@ -60,10 +73,23 @@ def serve(home: Home, *, role: str = "instructor", port: int = 5006, show: bool 
     finally:
         if desk is not None:
             desk.close()
+        if first is not None:
+            first.predictions.close()
 
 
-def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_seconds: float = POLL_SECONDS, desk: Desk | None = None) -> Any:
+def make_server(
+    shelf: Shelf,
+    *,
+    role: str,
+    program: str,
+    port: int,
+    poll_seconds: float = POLL_SECONDS,
+    desk: Desk | None = None,
+    first: PredictFirst | None = None,
+) -> Any:
     """A server of the role's views, started but for its loop; files are received at the desk, where there is one.
+
+    Beside it stands the server for a room's phones, where `first` has a socket for it.
 
     Raises:
         PortTaken: another program listens on the port.
@@ -80,11 +106,11 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
     pn.extension(nthreads=THREADS, reconnect=True)
     Thread(target=_warm, daemon=True).start()
     views = views_of(role)
-    pages = {view.name: page_maker(shelf, view.name, role, program, poll_seconds, desk) for view in views}
+    pages = {view.name: page_maker(shelf, view.name, role, program, poll_seconds, desk, first) for view in views}
     titles = {view.name: f"{view.words} · {program}" for view in views}
     origins = [f"{ADDRESS}:{port}", f"localhost:{port}"]
     home_page = (r"/", RedirectHandler, {"url": f"/{views[0].name}", "permanent": False})
-    return pn.serve(
+    server = pn.serve(
         pages,
         port=port,
         address=ADDRESS,
@@ -99,6 +125,12 @@ def make_server(shelf: Shelf, *, role: str, program: str, port: int, poll_second
         check_unused_sessions_milliseconds=LINGER_MS // 2,
         extra_patterns=[home_page, (r"/take/([a-z]+)", handler(shelf, role)), *(handlers(desk, origins) if desk else [])],
     )
+    if first is not None and first.listener is not None:
+        from dashboards.room import Room
+        from dashboards.room import server as room_server
+
+        room_server(Room(first.predictions, first.host)).add_sockets([first.listener])
+    return server
 
 
 def _warm() -> None:

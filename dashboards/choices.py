@@ -53,6 +53,7 @@ class Choices:
     drawn: str = ""
     sql: str = ""
     question: str = ""
+    round: str = ""
 
     @property
     def groups(self) -> tuple[str, ...]:

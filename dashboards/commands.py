@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from warehouse.roles import Role
 
 PortOption = Annotated[int, typer.Option("--port", min=1, max=65535, help="Port on this machine.")]
+ROOM_HELP = "Let phones in the room answer 'predict first' at this computer's ADDRESS there (or 'find'); nothing else is served there."
 RoleOption = Annotated[str, typer.Option("--role", help="Whose published file is shown: instructor, student or reviewer.")]
 
 
@@ -30,13 +31,14 @@ def serve(
     home: HomeOption = None,
     role: RoleOption = "instructor",
     port: PortOption = 5006,
+    room: Annotated[str, typer.Option("--room", metavar="ADDRESS", help=ROOM_HELP, show_default=False)] = "",
     is_json: JsonOption = False,
 ) -> None:
     """Serve the dashboard to this machine, until it is stopped with Ctrl+C."""
     from dashboards.app import serve as run
     from ingest.home import find_home
 
-    run(find_home(home), role=role, port=port, is_json=is_json)
+    run(find_home(home), role=role, port=port, room=room, is_json=is_json)
 
 
 @user_errors

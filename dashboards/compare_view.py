@@ -100,12 +100,13 @@ def _panels(contrasts: pd.DataFrame, decimals: int) -> list[Panel]:
         )
         panel.add("ink_bars", x0=-0.7, y0=0.0, x1=len(rows) - 0.3, y1=0.0, width=1.2, alpha=1.0)
         for i, row in enumerate(rows.itertuples()):
-            _add(panel, float(i), row, decimals)
+            add_difference(panel, float(i), row, decimals)
         drawn.append(panel)
     return drawn
 
 
-def _add(panel: Panel, x: float, row: Any, decimals: int) -> None:
+def add_difference(panel: Panel, x: float, row: Any, decimals: int) -> None:
+    """A difference and its interval, MPa, or a cross on the line of 0 where there is none."""
     if is_missing(row.difference_mpa):
         panel.add("ink_marks", x=x, y=0.0, shape="x", size=10, alpha=1.0, says=f"{row.first} minus {row.second}: {row.reason}")
         return

@@ -10,6 +10,7 @@ from dashboards.ask_view import DRAWINGS
 from dashboards.choices import GROUP_CHOICE_WORDS, GROUP_CHOICES, Choices
 from dashboards.compare_view import CONTRASTS
 from dashboards.discussion import QUESTION_WORDS
+from dashboards.predicted_view import PREDICT, WORDS
 from dashboards.rain_view import AGAINST
 from dashboards.second_scale import SCALES
 from dashboards.time_axis import day_of
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-def settled(choices: Choices, holdings: pd.DataFrame) -> Choices:
+def settled(choices: Choices, holdings: pd.DataFrame, *, can_predict: bool = False) -> Choices:
     """The choices with what must be chosen filled in: the latest semester, its commonest window; codes that are unknown fall away."""
     if holdings.empty:
         return choices
@@ -40,7 +41,7 @@ def settled(choices: Choices, holdings: pd.DataFrame) -> Choices:
         window=window,
         section=choices.section if choices.section in set(term["section"]) else "",
         taxon=choices.taxon if choices.taxon in set(kinds["taxon"]) else "",
-        question=choices.question if choices.question in QUESTION_WORDS.values() else "",
+        question=choices.question if choices.question in _questions(can_predict).values() else "",
         site=choices.site if choices.site in set(holdings["site"]) else "",
         since=choices.since if shows_time and day_of(choices.since) and choices.since > ends[0] else "",
         until=choices.until if shows_time and day_of(choices.until) and choices.until < ends[1] else "",
@@ -48,7 +49,13 @@ def settled(choices: Choices, holdings: pd.DataFrame) -> Choices:
     )
 
 
-def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = ()) -> dict[str, dict[str, str]]:
+def _questions(can_predict: bool) -> dict[str, str]:
+    """Words and codes of the questions, in order: after the readings, and before what would tell the answer, the prediction."""
+    first, *rest = QUESTION_WORDS.items()
+    return dict([first, *([(WORDS, PREDICT)] if can_predict else []), *rest])
+
+
+def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = (), *, can_predict: bool = False) -> dict[str, dict[str, str]]:
     """For each choice the words on offer and the code of each; the words are unique. `tables` are those of the role's file."""
     groups = set(holdings["functional_group"])
     kinds = holdings[holdings["functional_group"].isin(choices.groups) & (holdings["taxon"] != "")]
@@ -71,7 +78,7 @@ def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = ())
         "pick": {"no readings listed": ""} | _picks(choices, holdings),
         "table": {"codebook of all tables": ""} | {f"codebook of {table}": table for table in sorted(tables)},
         "drawn": dict(DRAWINGS),
-        "question": dict(QUESTION_WORDS),
+        "question": _questions(can_predict),
     }
 
 

@@ -14,6 +14,7 @@ from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
 from dashboards.drawn import Drawn
 from dashboards.fell_away import fell_away
+from dashboards.predict_box import PredictBox, PredictFirst
 from dashboards.question_box import QuestionBox
 from dashboards.receive_page import part_html, style_and_script
 from dashboards.shelf import Shelf
@@ -56,7 +57,9 @@ _LOG = logging.getLogger(__name__)
 class Session:
     """The page of one reader, in one view."""
 
-    def __init__(self, shelf: Shelf, view: View, role: str, poll_seconds: float, desk: Desk | None = None) -> None:
+    def __init__(
+        self, shelf: Shelf, view: View, role: str, poll_seconds: float, desk: Desk | None = None, first: PredictFirst | None = None
+    ) -> None:
         import panel as pn
 
         self._shelf, self._view, self._role = shelf, view, role
@@ -86,6 +89,7 @@ class Session:
         self._whole.on_click(lambda _: self._choose_all({"since": "", "until": ""}))
         self._sentence = pn.Row(*self._selects.values(), self._whole, margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
         self._steps = Steps(css, self._choose) if STEPPED.keys() <= self._selects.keys() else None
+        self._predict = PredictBox(css, first, self._choose) if first is not None and self._steps is not None else None
         self._question = QuestionBox(css, self._choices.sql, partial(self._choose, "sql")).row if view.has_question else None
         pn.state.onload(self.redraw)
         pn.state.add_periodic_callback(self.look_out, period=int(poll_seconds * 1000))
@@ -109,6 +113,9 @@ class Session:
         page.add_variable("has_steps", self._steps is not None)
         if self._steps is not None:
             page.add_panel("steps", self._steps.row)
+        page.add_variable("has_predict", self._predict is not None)
+        if self._predict is not None:
+            page.add_panel("predict", self._predict.row)
         return page
 
     def _receiving(self) -> str:
@@ -134,6 +141,8 @@ class Session:
                 seen = shown(self._view, store, self._choices)
                 notice = notice or fell_away(self._choices, seen.choices)
                 self._choices, offered, answer = seen.choices, seen.offered, seen.answer
+                if self._predict is not None:
+                    self._predict.prepare(self._choices, store.holdings(self._choices.semester))
                 self._drawn.prepare(answer)
             except TautleafError as error:
                 self._build = None
@@ -168,6 +177,8 @@ class Session:
             self._key.object = f'<p class="key">{answer.key}</p><p class="source">{escape(answer.source)}</p>' if answer.panels else ""
             self._numbers.object = answer.tables_html()
             self._drawn.show(answer)
+            if self._predict is not None:
+                self._predict.show()
 
     def _offer(self, choices: Choices, offered: dict[str, dict[str, str]]) -> None:
         """Show the choices in the sentence; in the address once the reader has chosen, not before, or going back would lead here again."""
@@ -194,7 +205,7 @@ class Session:
             self._choose_all({name: value})
 
     def _choose_all(self, changed: Mapping[str, str]) -> None:
-        choices = replace(self._choices, **changed)
+        choices = replace(self._choices, **({"round": ""} | dict(changed)))
         if choices != self._choices:
             self._has_chosen = True
             self._choices = choices
@@ -221,10 +232,12 @@ def _within(document: Any, work: Callable[[], None]) -> None:
         work()
 
 
-def page_maker(shelf: Shelf, name: str, role: str, program: str, poll_seconds: float, desk: Desk | None = None) -> Any:
+def page_maker(
+    shelf: Shelf, name: str, role: str, program: str, poll_seconds: float, desk: Desk | None = None, first: PredictFirst | None = None
+) -> Any:
     """A function that makes a new page of a view, for the server to call once per reader."""
 
     def page() -> Any:
-        return Session(shelf, VIEWS[name], role, poll_seconds, desk).page(program)
+        return Session(shelf, VIEWS[name], role, poll_seconds, desk, first).page(program)
 
     return page

@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from threading import Lock
 
+from dashboards.kept_predictions import KeptPredictions
 from dashboards.store import Published, Store
 
 
 class Shelf:
     """One per server, shared by its sessions; a session keeps the store it was given until it asks again."""
 
-    def __init__(self, current_build: Callable[[], str | None], open_build: Callable[[], Published]) -> None:
+    def __init__(
+        self, current_build: Callable[[], str | None], open_build: Callable[[], Published], predicted: KeptPredictions | None = None
+    ) -> None:
         self._current_build = current_build
         self._open_build = open_build
+        self._predicted = predicted
         self._lock = Lock()
         self._store: Store | None = None
 
@@ -30,5 +34,5 @@ class Shelf:
         """
         with self._lock:
             if self._store is None or self._store.build_id != self._current_build():
-                self._store = Store(self._open_build())
+                self._store = Store(self._open_build(), self._predicted)
             return self._store

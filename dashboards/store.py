@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     import pandas as pd
     from duckdb import DuckDBPyConnection
 
+    from dashboards.kept_predictions import KeptPredictions
     from warehouse.asking import Found
 
 ANSWERS_KEPT, SEMESTERS_KEPT = 64, 8
@@ -41,10 +42,14 @@ class Published(Protocol):
 
 
 class Store:
-    """The questions, asked of one published file; sessions share it, and with it the few answers that were found last."""
+    """The questions, asked of one published file; sessions share it, and with it the few answers that were found last.
 
-    def __init__(self, published: Published) -> None:
+    `predicted` is what classes predicted in earlier lessons, for the instructor alone.
+    """
+
+    def __init__(self, published: Published, predicted: KeptPredictions | None = None) -> None:
         self._published = published
+        self.predicted = predicted
         self._holdings: Kept[pd.DataFrame] = Kept(SEMESTERS_KEPT)
         self.answers: Kept[Any] = Kept(ANSWERS_KEPT)
 

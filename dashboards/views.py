@@ -6,7 +6,18 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from dashboards import ask_view, class_view, cohorts_view, compare_view, discussion, hillslope_view, rain_view, uploads_view, years_view
+from dashboards import (
+    ask_view,
+    class_view,
+    cohorts_view,
+    compare_view,
+    discussion,
+    hillslope_view,
+    predicted_view,
+    rain_view,
+    uploads_view,
+    years_view,
+)
 from dashboards.answer import Answer
 from dashboards.choices import Choices
 from dashboards.offers import offers, settled, why_empty
@@ -56,8 +67,10 @@ def shown(view: View, store: Store, choices: Choices) -> Shown:
 
     def draw() -> Shown:
         holdings = store.holdings(choices.semester)
-        chosen = settled(choices, holdings)
-        return Shown(chosen, offers(chosen, holdings, store.tables), with_scale(view.draw(store, chosen), chosen.scale))
+        can_predict = store.predicted is not None
+        chosen = settled(choices, holdings, can_predict=can_predict)
+        offered = offers(chosen, holdings, store.tables, can_predict=can_predict)
+        return Shown(chosen, offered, with_scale(view.draw(store, chosen), chosen.scale))
 
     found: Shown = store.answers.get((view.name, choices), draw) if view.has_figure else draw()
     return found
@@ -73,6 +86,8 @@ def _decimals(store: Store) -> int:
 
 
 def _class(store: Store, choices: Choices) -> Answer:
+    if choices.question == predicted_view.PREDICT and store.predicted is not None:
+        return predicted_view.answer(store, choices, _decimals(store))
     leaves, plants = store.leaves(choices), store.plants(choices)
     decimals = decimals_for(store.resolution_mpa([str(code) for code in leaves["chamber"].dropna().unique()]))
     contrasts = store.contrasts(choices)

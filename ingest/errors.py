@@ -139,6 +139,30 @@ class PortTaken(TautleafError):
     code = "port_taken"
 
 
+class PredictionRefused(TautleafError):
+    """An answer to the question of *Predict first* cannot be counted."""
+
+    code = "prediction_refused"
+
+
+class QuestionClosed(PredictionRefused):
+    """No question is open under this code: it is another, has run out, or was closed."""
+
+    code = "question_closed"
+
+
+class PredictionsNotKept(TautleafError):
+    """The counts of a class's predictions cannot be written to the home."""
+
+    code = "predictions_not_kept"
+
+
+class RoomUnreachable(TautleafError):
+    """The page for a room's phones cannot be opened at this address."""
+
+    code = "room_unreachable"
+
+
 class FigureUnknown(TautleafError):
     """A figure was asked for that there is not, or in a form that there is not."""
 

@@ -72,6 +72,11 @@ class Home:
         """Folder of the published files, one per role and build, and the pointer to the current ones."""
         return self.root / "published"
 
+    @property
+    def predictions(self) -> Path:
+        """What classes predicted: one JSON line of counts per question that was closed; without names, and kept for the next years."""
+        return self.root / "predictions.jsonl"
+
     def settings(self) -> Settings:
         """Read the settings afresh.
 

@@ -22,7 +22,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from ingest.home import Home, init_home
 
 SERVE = "import sys; from pathlib import Path; from dashboards.app import serve; from ingest.home import find_home; "
-SERVE += "serve(find_home(Path(sys.argv[1])), role=sys.argv[2], port=int(sys.argv[3]))"
+SERVE += "serve(find_home(Path(sys.argv[1])), role=sys.argv[2], port=int(sys.argv[3]), room=sys.argv[4])"
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 ARGUMENTS += ["--disable-component-update", "--disable-sync"]
 PATIENCE_MS = 60_000
@@ -70,12 +70,17 @@ def invented() -> Any:
 
 @contextmanager
 def serving(home: Home, role: str, port: int = 0) -> Iterator[Served]:
-    """Serve a home in a process of its own until the test is done; on a free port, or on that of a dashboard that was stopped."""
-    with socket.socket() as probe:
+    """Serve a home in a process of its own until the test is done; on a free port, or on that of a dashboard that was stopped.
+
+    The instructor's has a room too, on the loopback.
+    """
+    with socket.socket() as probe, socket.socket() as other:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         probe.bind(("127.0.0.1", port))
+        other.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-c", SERVE, str(home.root), role, str(port)]
+        room = f"127.0.0.1:{other.getsockname()[1]}" if role == "instructor" else ""
+    command = [sys.executable, "-c", SERVE, str(home.root), role, str(port), room]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)  # noqa: S603  (our own code and interpreter)
     served = Served(home, f"http://127.0.0.1:{port}")
     try:

@@ -136,7 +136,7 @@ def test_sections_and_questions_are_stepped_through(served: Any, watch: Watch) -
     seen.page.wait_for_url("**section=a**")
     seen.page.get_by_role("button", name="‹ Previous section").click()
     seen.page.wait_for_url(lambda url: "section" not in url)
-    for title in ("Who is drier?", "Are they alike enough to compare?", "High ground or low, and by how much?"):
+    for title in ("Predict first", "Who is drier?", "Are they alike enough to compare?", "High ground or low, and by how much?"):
         seen.page.get_by_role("button", name="Next question ›").click()
         seen.page.wait_for_selector(f".title h1:has-text('{title}')")
     assert "question=ground" in seen.page.url
