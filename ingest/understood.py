@@ -47,10 +47,14 @@ class Reading:
         return self.told.get(one_line(text)) or self.shown(text)
 
     def shown(self, text: str) -> str:
-        """A text of the file as a receipt may repeat it: scrubbed where an observer, an address or a long number is in it."""
-        is_personal = "@" in text or re.search(r"\d{6}|\bby [A-Z]", text) or self.people & set(re.findall(r"[^\W\d_]+", fold(text)))
+        """A text of the file as a receipt may repeat it: without headers that may name a person, and scrubbed as below."""
         for header, told in self.told.items():
             text = text.replace(f"{header!r} ({told.removeprefix('column ')})", told).replace(repr(header), told)
+        return self._without_persons(text)
+
+    def _without_persons(self, text: str) -> str:
+        """A text scrubbed where an observer, an address or a long number is in it."""
+        is_personal = "@" in text or re.search(r"\d{6}|\bby [A-Z]", text) or self.people & set(re.findall(r"[^\W\d_]+", fold(text)))
         return self.scrub(text) if is_personal else text
 
     def name_answers(self, kind: str, written: str, codes: Iterable[str]) -> list[str]:
@@ -66,13 +70,15 @@ class Reading:
         """A question without persons; its sheet is named as shown. What cannot be repeated cannot be answered here either."""
         offered = [self._by_letter(answer) for answer in question.answers]
         answers = tuple(answer for answer in offered if MARK not in answer and self.shown(answer) == answer)
-        value = self.shown(question.value) if question.value else None
+        # A label beside those of a wide table is a name like any in a cell, and repeated where such a name may be.
+        shown = self._without_persons if question.code == "label_unknown" else self.shown
+        value = shown(question.value) if question.value else None
         message = question.message.replace(question.value, str(value)) if question.value else question.message
         is_answerable = bool(answers) or not question.answers
         suggestion = question.suggestion.replace(answer_line(question.answers), answer_line(offered))
         suggestion = suggestion if is_answerable else problem(question.code, place={"value": value}).suggestion
         column = self.header(question.column) if question.column else None
-        texts = {"message": self.shown(message), "suggestion": self.shown(suggestion)}
+        texts = {"message": shown(message), "suggestion": shown(suggestion)}
         return question.at(sheet=sheet, answers=answers, value=value, column=column, **texts)
 
     def _by_letter(self, answer: str) -> str:
