@@ -108,7 +108,7 @@ def _wait_for(address: str, process: subprocess.Popen[bytes]) -> None:
 
 @pytest.fixture(scope="session")
 def serve_at() -> Any:
-    """The function that serves a home, for a test that stops its dashboard."""
+    """The function that serves a home as long as a test needs it."""
     return serving
 
 

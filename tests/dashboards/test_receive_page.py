@@ -121,12 +121,12 @@ def test_a_token_is_written_as_text() -> None:
     assert '"><script>' not in part_html('"><script>')
 
 
-@pytest.mark.parametrize(("role", "receives"), [("instructor", True), ("student", False), ("reviewer", False)])
+@pytest.mark.parametrize(("role", "receives"), [("instructor", True), ("student", False)])
 def test_only_the_instructors_server_receives(
     role: str, receives: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, invented: Any
 ) -> None:
     home = init_home(tmp_path / "home")
-    invented.publish(home.root, "b1", ("instructor", "student", "reviewer"), semesters=invented.SEMESTERS[:2])
+    invented.publish(home.root, "b1", (role,), semesters=invented.SEMESTERS[:2])
     served: dict[str, Any] = {}
 
     def stopped() -> None:
