@@ -102,7 +102,7 @@ def _outcomes(known: Evidence) -> Section:
         "Outcomes",
         [] if not now.empty else [f"No outcome has a row in {semester_words(known.semester)}."],
         figure=program_figures.outcomes(known.outcomes, known.semesters, known.semester),
-        tables=[program_tables.outcomes(known.outcomes)],
+        tables=[program_tables.outcomes(known.outcomes, known.semester)],
         told=told,
     )
 

@@ -115,9 +115,10 @@ ITEMS = (
 )
 
 
-def outcomes(rows: pd.DataFrame) -> Table:
-    """One row per semester, outcome and kind of evidence, the latest first."""
-    return _table("Outcomes by cohort, the latest first", latest_first(rows), OUTCOMES)
+def outcomes(rows: pd.DataFrame, semester: str) -> Table:
+    """One row per semester, outcome and kind of evidence, the latest first; gaps only of the report's semester, to be read at all."""
+    shown = rows[(rows["evidence"] != "none") | (rows["semester"] == semester)]
+    return _table("Outcomes by cohort, the latest first", latest_first(shown), OUTCOMES)
 
 
 def gains(rows: pd.DataFrame) -> list[Table]:

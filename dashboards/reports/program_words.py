@@ -49,12 +49,11 @@ def gaps(known: Evidence) -> list[str]:
     if known.outcomes.empty and known.gains.empty:
         return ["No assessment and no rubric has been loaded, of any semester."]
     now = known.now(known.outcomes)
-    told = [f"{sentence(outcome)}: no evidence in {when}." for outcome in _without_evidence(now)]
+    told = _without(known)
     if known.now(known.gains).empty:
         told.append(f"No instrument was written before and after in {when}.")
     told += _thin(now)
-    with_evidence = {str(each) for rows in (known.gains, _with_evidence(known.outcomes)) if not rows.empty for each in rows["semester"]}
-    bare = [semester_words(each) for each in known.semesters if each not in with_evidence]
+    bare = [semester_words(each) for each in known.semesters if each not in _assessed(known)]
     if bare:
         told.append(f"Semesters without any assessment: {listed(bare)}.")
     return told or ["Every outcome has evidence, and every semester an assessment."]
@@ -84,8 +83,23 @@ def _without_evidence(rows: pd.DataFrame) -> list[str]:
     return [] if rows.empty else [str(each) for each in rows.loc[rows["evidence"] == "none", "outcome"]]
 
 
-def _with_evidence(rows: pd.DataFrame) -> pd.DataFrame:
-    return rows if rows.empty else rows[rows["evidence"] != "none"]
+def _assessed(known: Evidence) -> set[str]:
+    """Semesters with a gain or with evidence of some outcome."""
+    some = known.outcomes[known.outcomes["evidence"] != "none"] if not known.outcomes.empty else known.outcomes
+    return {str(each) for rows in (known.gains, some) if not rows.empty for each in rows["semester"]}
+
+
+def _without(known: Evidence) -> list[str]:
+    """Which outcomes have no evidence, of the report's semester and of those with an assessment of others."""
+    if known.outcomes.empty:
+        return []
+    looked_at = _assessed(known) | {known.semester}
+    none = known.outcomes[(known.outcomes["evidence"] == "none") & known.outcomes["semester"].isin(looked_at)]
+    told = []
+    for outcome, rows in none.groupby("outcome"):
+        when = [semester_words(str(each)) for each in rows["semester"]]
+        told.append(f"{sentence(str(outcome))}: no evidence in {'any semester' if len(when) == len(looked_at) else listed(when)}.")
+    return told
 
 
 def _thin(rows: pd.DataFrame) -> list[str]:

@@ -89,14 +89,19 @@ def _outcomes() -> list[dict[str, Any]]:
         ("2024-fall", "assessment", 31, 19),
     ):
         rows.append(_when(semester) | read | _attained(evidence, n, n_attained, read["target_share"], semester))
-        none = attainment(0, 0, 0, argue["target_share"], "none", argue["statement"], semester)
-        rows.append(_when(semester) | argue | {"evidence": "none", "n_scored": 0, "n_unscored": 0, "n_attained": 0} | asdict(none))
+        argued = _attained("rubric", 40, 20, argue["target_share"], semester) if semester == WITHOUT else _unseen(argue, semester)
+        rows.append(_when(semester) | argue | argued)
     return rows
 
 
 def _attained(evidence: str, n: int, n_attained: int, target: Any, semester: str) -> dict[str, Any]:
     told = attainment(n, 2, n_attained, target, evidence, f"Reads a pressure chamber {SCRIPT}", semester)
     return {"evidence": evidence, "n_scored": n, "n_unscored": 2, "n_attained": n_attained} | asdict(told)
+
+
+def _unseen(outcome: dict[str, Any], semester: str) -> dict[str, Any]:
+    told = attainment(0, 0, 0, outcome["target_share"], "none", outcome["statement"], semester)
+    return {"evidence": "none", "n_scored": 0, "n_unscored": 0, "n_attained": 0} | asdict(told)
 
 
 def _items() -> list[dict[str, Any]]:

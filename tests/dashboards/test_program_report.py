@@ -66,6 +66,7 @@ def test_outcomes_stand_with_n_interval_and_target(reviewed: Sheet) -> None:
     interval = f"{100 * low:.0f} to {100 * high:.0f}"
     assert cells_of(table, "Fall 2024", "wp_reading") == ["Fall 2024", "wp_reading", "assessment", "31", "61", interval, "70", "no", ""]
     assert cells_of(table, "Fall 2023", "wp_reading")[3:8] == ["40", "at least 75", "", "70", "yes"]
+    assert table.count("<td>none</td>") == 1, "gaps of earlier semesters are told in words"
     assert cells_of(table, "Fall 2024", "wp_contrast")[2:8] == ["none", "0", "", "", "60", ""]
     said = text_of(reviewed)
     assert "In Fall 2024, 0 of 1\u00a0target was reached. 1\u00a0outcome has no evidence." in said
@@ -85,8 +86,8 @@ def test_gains_stand_with_n_interval_and_band(reviewed: Sheet, whole: Sheet) -> 
 def test_the_figures_show_the_trend_with_interval_target_and_bounds(reviewed: Sheet) -> None:
     outcomes = reviewed.sections[0].figure
     assert outcomes is not None
-    assert [panel.name for panel in outcomes.panels] == ["wp_reading assessment", "wp_reading rubric"]
-    assessed, judged = (panel.layers for panel in outcomes.panels)
+    assert [panel.name for panel in outcomes.panels] == ["wp_contrast rubric", "wp_reading assessment", "wp_reading rubric"]
+    _, assessed, judged = (panel.layers for panel in outcomes.panels)
     assert assessed["ink_marks"]["y"] == pytest.approx([100 * 19 / 31]), "the small cohort is not drawn"
     assert assessed["ink_bars"]["y0"][0] == assessed["ink_bars"]["y1"][0] == pytest.approx(70), "the target"
     assert (judged["ink_marks"]["shape"], judged["ink_marks"]["y"]) == (["dash"], [75])
@@ -113,7 +114,7 @@ def test_nothing_of_the_small_cohort_is_in_the_reviewer_s(reviewed: Sheet, whole
 def test_gaps_are_named(reviewed: Sheet, whole: Sheet, invented: Any, home: Home) -> None:
     gaps = next(section.bullets for section in reviewed.sections if section.heading == "Gaps in the evidence")
     assert list(gaps) == [
-        "Wp_contrast: no evidence in Fall 2024.",
+        "Wp_contrast: no evidence in Spring 2024 and Fall 2024.",
         "Semesters without any assessment: Fall 2022.",
     ]
     gaps = next(section.bullets for section in whole.sections if section.heading == "Gaps in the evidence")
