@@ -93,9 +93,9 @@ class Answer:
         parts = [f'<p class="reading">{escape(self.reading)}</p>', "" if self.picked is None else self.picked.html()]
         if self.fair:
             items = "".join(f"<li>{escape(caveat)}</li>" for caveat in self.fair)
-            parts.append(f"<h3>Like with like</h3><ul>{items}</ul>")
+            parts.append(f"<h2>Like with like</h2><ul>{items}</ul>")
         if self.counts:
-            parts.append(f"<h3>How many</h3><p>{escape(self.counts)}</p>")
+            parts.append(f"<h2>How many</h2><p>{escape(self.counts)}</p>")
         return "".join(parts)
 
     def tables_html(self) -> str:

@@ -6,7 +6,8 @@
   const root = document.documentElement;
   const night = window.matchMedia("(prefers-color-scheme: dark)");
   const kept = () => { try { return localStorage.getItem("ground"); } catch { return null; } };
-  const isDark = () => (root.dataset.ground ?? (night.matches ? "dark" : "light")) === "dark";
+  const paper = window.matchMedia("print");
+  const isDark = () => !paper.matches && (root.dataset.ground ?? (night.matches ? "dark" : "light")) === "dark";
   const inks = { ink: { light: "#1e1f1b", dark: "#ecebe4" }, rule: { light: "#1e1f1b", dark: "#ecebe4" } };
   if (kept()) root.dataset.ground = kept();
 
@@ -114,6 +115,14 @@
       paint();
     });
     night.addEventListener("change", () => { say(); paint(); });
+    paper.addEventListener("change", paint);
+    // On paper nothing can be unfolded: the numbers stand open there.
+    let folded = [];
+    window.addEventListener("beforeprint", () => {
+      folded = [...document.querySelectorAll("details.numbers:not([open])")];
+      for (const each of folded) each.open = true;
+    });
+    window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; });
     for (const link of document.querySelectorAll("nav a")) link.addEventListener("click", () => { link.search = window.location.search; });
     const waiting = setInterval(watch, 50);
     setTimeout(() => { clearInterval(waiting); if (!window.Bokeh?.documents.length) setLost(true); }, 15000);

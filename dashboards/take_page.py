@@ -26,7 +26,7 @@ def links_html(view: View, choices: Choices, answer: Answer) -> str:
         for kind, form in forms.items()
     ]
     what = "Take this figure" if answer.panels else "Take these rows"
-    return f'<h3>{what}</h3><p class="take">{" ".join(links)}</p>' if links else ""
+    return f'<h2>{what}</h2><p class="take">{" ".join(links)}</p>' if links else ""
 
 
 def _forms(answer: Answer) -> Mapping[str, Kind]:
