@@ -71,4 +71,5 @@ def _grid(panel_width: int | None) -> str:
 def _pane(plot: Any, *, is_wide: bool = False) -> Any:
     import panel as pn
 
-    return pn.pane.Bokeh(plot, sizing_mode="stretch_width", margin=0, styles={"grid-column": "1 / -1"} if is_wide else {})
+    pane = pn.pane.Bokeh(plot, sizing_mode="stretch_width", margin=0)
+    return pn.Column(pane, sizing_mode="stretch_width", margin=0, styles={"grid-column": "1 / -1"}) if is_wide else pane

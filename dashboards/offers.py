@@ -10,6 +10,7 @@ from dashboards.ask_view import DRAWINGS
 from dashboards.choices import GROUP_CHOICE_WORDS, GROUP_CHOICES, Choices
 from dashboards.compare_view import CONTRASTS
 from dashboards.discussion import QUESTION_WORDS
+from dashboards.hillslope_figure import ACROSS
 from dashboards.predicted_view import PREDICT, WORDS
 from dashboards.rain_view import AGAINST
 from dashboards.second_scale import SCALES
@@ -72,6 +73,7 @@ def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = (),
         "scale": dict(SCALES),
         "contrast": dict(CONTRASTS),
         "against": dict(AGAINST),
+        "across": dict(ACROSS),
         "laid": dict(LAID),
         "since": {"from the start": ""} | {f"from {year}": f"{year}-01-01" for year in years[1:]} | _day("from", choices.since),
         "until": {"to the end": ""} | {f"to {year}": f"{year}-12-31" for year in years[:-1]} | _day("to", choices.until),

@@ -40,6 +40,30 @@ from fair_contrasts
 where kind = 'lowland_minus_upland' and within = 'functional_group' and sampling_window = $1
   and list_contains($2, group_or_taxon) and ($3 = '' or semester = $3)
 """
+CONDITIONS = """
+select semester, functional_group, avg(antecedent_index_mm) as antecedent_index_mm,
+       avg(modelled_relative_water) filter (where topographic_position = 'upland') as upland_relative_water
+from plant_values
+where sampling_window = $1 and list_contains($2, functional_group) and topographic_position in ('upland', 'lowland')
+group by all
+"""
+HILL = """
+select s.site, s.site_name, s.topographic_position, s.elevation_m, s.soil_depth_m, s.soil_texture, q.relative_water_at_field, q.reason
+from sites s left join soil_seasons q on q.site = s.site and q.semester = $1
+order by s.elevation_m desc nulls last, s.site
+"""
+SOIL_DAYS = """
+select d.site, s.site_name, s.topographic_position, d.date, d.relative_extractable_water as relative_water, d.reason
+from soil_days d
+join semesters t on t.semester = $1 and d.date between t.start_date and t.end_date
+left join sites s on s.site = d.site
+where $2 = '' or d.site = $2
+order by d.site, d.date
+"""
+SAMPLED = """
+select distinct site, date from plant_values
+where semester = $1 and sampling_window = $2 and list_contains($3, functional_group) and ($4 = '' or taxon = $4)
+"""
 SEASONS = """
 select s.semester, s.year, s.season, s.site, s.site_name, s.topographic_position, s.functional_group, s.n_plants::bigint as n_plants,
        s.n_leaves::bigint as n_leaves, s.n_plants_below_limit::bigint as n_plants_below_limit, s.method, s.estimate_mpa,
@@ -101,7 +125,7 @@ with rain as (
     select date, gauge, any_value(days_since_rain) as days_since_rain
     from observations where sampling_window = $1 group by date, gauge
 )
-select p.functional_group, p.topographic_position, p.site_name, p.scientific_name as who, p.date, {column} as x,
+select p.functional_group, p.topographic_position, p.site_name, p.scientific_name as who, p.semester, p.date, {column} as x,
        count(*) as n_plants, avg(p.water_potential_mpa) as water_potential_mpa, bool_or(p.below_limit) as below_limit
 from plant_values p left join rain r on r.date = p.date and r.gauge = p.gauge
 where p.sampling_window = $1 and list_contains($2, p.functional_group) and ($3 = '' or p.taxon = $3) and ($4 = '' or p.site = $4)
@@ -121,8 +145,8 @@ where predictor = $1 and sampling_window = $2 and list_contains($3, functional_g
 order by functional_group, topographic_position
 """
 OVER_PREDAWN = """
-select p.functional_group, p.topographic_position, s.site_name, coalesce(p.common_name, p.taxon) as who, p.date, p.predawn_mpa as x,
-       1 as n_plants, p.midday_mpa as water_potential_mpa, p.midday_below_limit as below_limit
+select p.functional_group, p.topographic_position, s.site_name, coalesce(p.common_name, p.taxon) as who, p.semester, p.date,
+       p.predawn_mpa as x, 1 as n_plants, p.midday_mpa as water_potential_mpa, p.midday_below_limit as below_limit
 from predawn_midday_pairs p left join sites s on s.site = p.site
 where not p.predawn_below_limit and list_contains($1, p.functional_group) and ($2 = '' or p.taxon = $2) and ($3 = '' or p.site = $3)
 order by p.date, p.site, who

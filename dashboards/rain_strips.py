@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 RAIN_HEIGHT, INDEX_HEIGHT = 110, 150
 RAIN_TITLE = "Rain of each month, mm"
-INDEX_TITLE = "Drought index (SPI) of three months: 0 is usual, −1 and less is dry"
+INDEX_TITLE = "Drought index, SPI of three months"
 DRY_SPI = -1.0
 """At and below this three-month SPI a season is called dry (moderately dry: McKee, Doesken and Kleist 1993)."""
 

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from dashboards import marks
+from dashboards import marks, soil_strip
 from dashboards.answer import Answer, Table
 from dashboards.panel import Panel
-from dashboards.words import GROUPS, POSITIONS, count, day_words, is_missing, mpa, number, sentence
+from dashboards.words import GROUPS, POSITIONS, count, day_words, is_missing, mpa, number, semester_words, sentence
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -43,15 +43,24 @@ AGAINST: Mapping[str, str] = {
 """Words of the choice and its code in `PREDICTORS`."""
 
 
-def draw(points: pd.DataFrame, lines: pd.DataFrame, choices: Choices, *, decimals: int = 2, why_empty: str = "There is nothing.") -> Answer:
+def draw(
+    points: pd.DataFrame,
+    lines: pd.DataFrame,
+    choices: Choices,
+    *,
+    soil: tuple[pd.DataFrame, pd.DataFrame] | None = None,
+    decimals: int = 2,
+    why_empty: str = "There is nothing.",
+) -> Answer:
     """Draw points of potential over a predictor, with a fitted line per position where there is one.
 
     Args:
         points: one row per date, site and taxon (per plant against predawn): `x` in the predictor's unit, `water_potential_mpa`,
-            `below_limit`, `functional_group`, `topographic_position`, `site_name`, `who`, `date`, `n_plants`.
+            `below_limit`, `functional_group`, `topographic_position`, `site_name`, `who`, `semester`, `date`, `n_plants`.
         lines: one row per group and position: `x_low`, `x_high`, `y_low_mpa`, `y_high_mpa` (the line's ends; null where there is none)
             and `sentence`.
-        choices: what the reader chose.
+        choices: what the reader chose; points of its semester are strong.
+        soil: modelled soil water of the chosen semester by site and day, and the days on which leaves were read.
         decimals: decimals in MPa that the gauges support.
         why_empty: the sentence to show where there is no point.
     """
@@ -62,14 +71,16 @@ def draw(points: pd.DataFrame, lines: pd.DataFrame, choices: Choices, *, decimal
         return Answer(title="Nothing to show here", reading=why)
     fitted = lines[lines["y_low_mpa"].notna()]
     positions = [position for position in POSITIONS if position in set(known["topographic_position"])]
+    under = None if soil is None else soil_strip.strip(*soil, choices.semester)
     return Answer(
         title=_title(predictor, fitted),
         reading=_reading(fitted, lines),
-        fair=_fair(choices, predictor),
+        fair=_fair(choices, predictor) + ([] if soil is None else soil_strip.told(*soil, choices.semester)),
         counts=_counts(known),
-        panels=_panels(known, fitted, predictor, decimals),
+        panels=_panels(known, fitted, predictor, choices.semester, decimals) + ([] if under is None else [under]),
         key=marks.key_html(positions, has_bounds=bool(known["below_limit"].any()), plants=False, means=False),
-        source=f"Water potential (MPa), down is drier; across: {predictor.title[0].lower()}{predictor.title[1:]}.",
+        source=f"Water potential (MPa), down is drier; across: {predictor.title[0].lower()}{predictor.title[1:]}. "
+        f"{semester_words(choices.semester)} is strong.",
         tables=[_lines(lines)],
     )
 
@@ -105,7 +116,7 @@ def _fair(choices: Choices, predictor: Predictor) -> list[str]:
     return caveats
 
 
-def _panels(points: pd.DataFrame, fitted: pd.DataFrame, predictor: Predictor, decimals: int) -> list[Panel]:
+def _panels(points: pd.DataFrame, fitted: pd.DataFrame, predictor: Predictor, semester: str, decimals: int) -> list[Panel]:
     ends = [float(value) for name in ("y_low_mpa", "y_high_mpa") for value in fitted[name]]
     driest = min(float(points["water_potential_mpa"].min()), *ends) if ends else float(points["water_potential_mpa"].min())
     low, high = min(float(points["x"].min()), 0.0), max(float(points["x"].max()), 0.0)
@@ -127,7 +138,9 @@ def _panels(points: pd.DataFrame, fitted: pd.DataFrame, predictor: Predictor, de
             end = max(low, driest)
             panel.add("ink_bars", x0=end, y0=end, x1=0.0, y1=0.0, width=1.0, alpha=0.6)
         mine = points[points["functional_group"] == group]
-        marks.add_readings(panel, mine["x"].astype(float).tolist(), mine, _says(mine, decimals), look=(6, 0.55))
+        for is_chosen, look in ((False, (6, 0.35)), (True, (8, 0.95))):
+            some = mine[(mine["semester"] == semester) == is_chosen]
+            marks.add_readings(panel, some["x"].astype(float).tolist(), some, _says(some, decimals), look=look)
         for row in fitted[fitted["functional_group"] == group].itertuples():
             _add_line(panel, row)
         drawn.append(panel)

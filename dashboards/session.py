@@ -38,6 +38,7 @@ LABELS = {
     "scale": "Scale",
     "contrast": "Compared",
     "against": "Across",
+    "across": "Across",
     "laid": "Layout",
     "since": "From",
     "until": "To",

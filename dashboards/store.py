@@ -132,6 +132,20 @@ class Store:
             seasons["date"] = seasons["date_read"].fillna(seasons["date"])
         return seasons.sort_values(["date", "site"], ignore_index=True)
 
+    def conditions(self, choices: Choices) -> pd.DataFrame:
+        """Antecedent rain index, mm, and modelled soil water of the upland, a share, where plants of a semester and group were read."""
+        return self._published.query(questions.CONDITIONS, [choices.window, list(choices.groups)])
+
+    def hill(self, choices: Choices) -> pd.DataFrame:
+        """The sites from high to low ground with their soil, and its modelled water on the field days of the chosen semester."""
+        return self._published.query(questions.HILL, [choices.semester])
+
+    def soil_days(self, choices: Choices) -> tuple[pd.DataFrame, pd.DataFrame]:
+        """Modelled soil water through the chosen semester, one row per site and day, and the days on which leaves were read."""
+        days = self._published.query(questions.SOIL_DAYS, [choices.semester, choices.site])
+        asked = [choices.semester, choices.window, list(choices.groups), choices.taxon]
+        return days, self._published.query(questions.SAMPLED, asked)
+
     @cached_property
     def _has_observers(self) -> bool:
         """Whether this role's file holds observers' pseudonyms."""

@@ -111,13 +111,16 @@ def _years(store: Store, choices: Choices) -> Answer:
 
 def _hillslope(store: Store, choices: Choices) -> Answer:
     contrasts = store.contrasts(choices, every_semester=True)
-    return hillslope_view.draw(contrasts, choices, decimals=_decimals(store), why_empty=_why(contrasts, store, choices))
+    contrasts = contrasts.merge(store.conditions(choices), on=["semester", "functional_group"], how="left")
+    why = _why(contrasts, store, choices)
+    return hillslope_view.draw(contrasts, store.hill(choices), choices, decimals=_decimals(store), why_empty=why)
 
 
 def _rain(store: Store, choices: Choices) -> Answer:
     column = PREDICTORS.get(choices.against, PREDICTORS[""]).column
     points, lines = store.over_predawn(choices) if column == "predawn_mpa" else store.over_rain(choices, column)
-    return rain_view.draw(points, lines, choices, decimals=_decimals(store), why_empty=_why(points, store, choices))
+    why = _why(points, store, choices)
+    return rain_view.draw(points, lines, choices, soil=store.soil_days(choices), decimals=_decimals(store), why_empty=why)
 
 
 def _compare(store: Store, choices: Choices) -> Answer:
@@ -163,8 +166,8 @@ VIEWS: dict[str, View] = {
             CAUTIONS,
         ),
         View("years", "Years", YEARS_SENTENCE, _ALL, _years, cautions=TOUCH),
-        View("hillslope", "Hillslope", ("group", "window", "semester", "scale"), _CLASSROOM, _hillslope),
-        View("rain", "Rain", ("against", "group", "taxon", "window", "site", "scale"), _CLASSROOM, _rain, 220),
+        View("hillslope", "Hillslope", ("across", "group", "window", "semester", "scale"), _CLASSROOM, _hillslope),
+        View("rain", "Rain", ("against", "group", "taxon", "window", "site", "semester", "scale"), _CLASSROOM, _rain, 220),
         View("compare", "Compare", ("contrast", "semester", "window", "group", "taxon", "scale"), _CLASSROOM, _compare, 340),
         View("cohorts", "Cohorts", ("semester",), frozenset({"instructor"}), _cohorts),
         View("ask", "Ask", ("table", "drawn"), _CLASSROOM, _ask, has_figure=False, has_question=True),

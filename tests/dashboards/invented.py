@@ -219,7 +219,7 @@ def pairs_and_lines() -> tuple[pd.DataFrame, pd.DataFrame]:
     """Predawn and midday of shrubs, ten plants on the crest, and their line."""
     pairs = [
         {"functional_group": "shrub", "topographic_position": "upland", "site": "crest", "taxon": "rhugla", "common_name": "sumac"}
-        | {"date": dt.date(2022, 9, 20 + n % 2), "predawn_mpa": -0.1 - 0.15 * n, "predawn_below_limit": False}
+        | {"semester": "2022-fall", "date": dt.date(2022, 9, 20 + n % 2), "predawn_mpa": -0.1 - 0.15 * n, "predawn_below_limit": False}
         | {"midday_mpa": -0.9 - 0.08 * n, "midday_below_limit": n == 9}
         for n in range(10)
     ]
@@ -275,6 +275,7 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
     registers = pd.DataFrame(
         [{"site": site, "site_name": name, "topographic_position": p, "gauge": "ridge"} for site, (name, p) in SITES.items()]
     )
+    registers = registers.assign(elevation_m=[52.0, 45.0, 12.0], soil_depth_m=[0.3, None, 1.2], soil_texture=["sandy_loam", None, "loam"])
     terms = pd.DataFrame(
         [{"semester": s, "start_date": day_of(s) - dt.timedelta(30), "end_date": day_of(s) + dt.timedelta(60)} for s in semesters]
     )
@@ -306,9 +307,23 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
         [{"taxon": t, "scientific_name": name, "functional_group": group} for t, (name, group, _) in TAXA.items()]
     )
     shared |= {"rain_response": rain_lines(), "predawn_midday_pairs": pairs, "hydroscape": lines, "codebook": codebook()}
+    shared |= soil(terms)
     if role == "student":
         shared["observations"] = leaves.drop(columns="observer")
     return shared | (receipts(semesters) | {"cohort_quality": cohorts(semesters)} if role == "instructor" else {})
+
+
+def soil(terms: pd.DataFrame) -> dict[str, pd.DataFrame]:
+    """Modelled soil water of two sites through each semester, unknown for the first ten days of it; the bench has none."""
+    days, seasons = [], []
+    for semester, start, end in terms.itertuples(index=False):
+        for site, depth in (("crest", 0.5), ("swale", 1.0)):
+            water = 1 - dryness(semester) * (1.0 if depth < 1 else 0.5)
+            for n in range((end - start).days + 1):
+                known = {"relative_extractable_water": water if n >= 10 else None, "reason": None if n >= 10 else "A day has no rain data."}
+                days.append({"site": site, "date": start + dt.timedelta(n), **known})
+            seasons.append({"site": site, "semester": semester, "relative_water_at_field": water, "reason": None})
+    return {"soil_days": pd.DataFrame(days), "soil_seasons": pd.DataFrame(seasons)}
 
 
 def codebook() -> pd.DataFrame:

@@ -20,7 +20,7 @@ from ingest.errors import PublishedOutdated
 def test_every_point_of_a_predictor_is_drawn_and_each_line_ends_where_its_data_do(store: Store, chosen: Choices, against: str) -> None:
     choices = replace(chosen, against=against, group="shrub")
     points, lines = store.over_rain(choices, PREDICTORS[against].column)
-    (panel,) = VIEWS["rain"].draw(store, choices).panels
+    panel, _ = VIEWS["rain"].draw(store, choices).panels
     assert sorted(panel.layers["marks"]["x"]) == sorted(points["x"])
     assert len(panel.layers["bars"]["x0"]) == 3
     ends = set(panel.layers["bars"]["x0"]) | set(panel.layers["bars"]["x1"])
@@ -39,7 +39,7 @@ def test_a_line_is_not_drawn_above_0(store: Store, chosen: Choices) -> None:
 
 def test_midday_over_predawn_shows_pairs_bounds_and_the_line_of_no_difference(store: Store, chosen: Choices) -> None:
     answer = VIEWS["rain"].draw(store, replace(chosen, against="predawn"))
-    (panel,) = answer.panels
+    panel, _ = answer.panels
     assert len(panel.layers["marks"]["x"]) == 10
     assert panel.layers["marks"]["fill_alpha"].count(0.0) == 1
     assert panel.layers["ink_bars"]["x0"] == panel.layers["ink_bars"]["y0"]
