@@ -30,13 +30,14 @@ LEAST_TOP_PERCENT = 5.0
 def outcomes(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | None:
     """Share of students at or above the target of each outcome, one panel per outcome and kind of evidence; None where none is known."""
     panels = []
+    since = _since(rows[rows["evidence"] != "none"], semesters)
     for (outcome, evidence), mine in rows.groupby(["outcome", "evidence"]):
         points = [point for row in mine.to_dict("records") if (point := _attained(row)) is not None]
         if points:
             targets = mine["target_share"].dropna()
             target = None if targets.empty else 100 * float(targets.iloc[-1])
-            title = f"{outcome}, {evidence}: students who attained it, %"
-            panels.append(cohort_panel(f"{outcome} {evidence}", title, points, semesters, chosen, target=target, top=100.0))
+            title = f"{outcome} ({evidence}): attained, %"
+            panels.append(cohort_panel(f"{outcome} {evidence}", title, points, since, chosen, target=target, top=100.0))
     says = "Bars are 95 % Wilson intervals; the level line is the program's target."
     if any("dash" in panel.layers["ink_marks"]["shape"] for panel in panels):
         says += " A stroke is a bound: the share itself is hidden, and lies along its bar."
@@ -73,9 +74,9 @@ def gains(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | Non
             for row in mine[mine["class_gain"].notna()].itertuples()
         ]
         if points:
-            title = f"{instrument}: normalized gain of the class"
-            panels.append(cohort_panel(str(instrument), title, points, semesters, chosen, top=1.0))
-    return _answer("Gains over the cohorts", panels, "Gain as a share of what could be gained; bars are 95 % intervals.")
+            title = f"{instrument}: gain of the class"
+            panels.append(cohort_panel(str(instrument), title, points, _since(rows, semesters), chosen, top=1.0))
+    return _answer("Gains over the cohorts", panels, "Normalized gain: a share of what was left to gain; bars are 95 % intervals.")
 
 
 def _matched(row: Any) -> str:
@@ -97,6 +98,12 @@ def method(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | No
         if points:
             panels.append(cohort_panel(counted, title, points, semesters, chosen, top=LEAST_TOP_PERCENT))
     return _answer("The method over the cohorts", panels, "A mark is a cohort: all sections of a semester.")
+
+
+def _since(rows: pd.DataFrame, semesters: list[str]) -> list[str]:
+    """The semesters from the first that has a row on."""
+    there = set(rows["semester"])
+    return semesters[next((i for i, semester in enumerate(semesters) if semester in there), 0) :]
 
 
 def _end(value: Any, factor: float) -> float | None:

@@ -93,7 +93,7 @@ def test_the_figures_show_the_trend_with_interval_target_and_bounds(reviewed: Sh
     assert (judged["ink_marks"]["shape"], judged["ink_marks"]["y"]) == (["dash"], [75])
     assert (judged["ink_bars"]["y0"][1], judged["ink_bars"]["y1"][1]) == (75, 100), "where the hidden share may lie"
     assert "A stroke is a bound" in outcomes.source
-    assert outcomes.panels[0].x_ticks[3.0] == "Fall 2024"
+    assert outcomes.panels[0].x_ticks[2.0] == "Fall 2024"
 
 
 def test_nothing_of_the_small_cohort_is_in_the_reviewer_s(reviewed: Sheet, whole: Sheet) -> None:
