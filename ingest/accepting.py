@@ -11,16 +11,15 @@ from typing import Any
 
 from ingest.aliases import remember
 from ingest.changes import changes
-from ingest.checked_files import WEATHER_COLUMNS, checked_path, write_checked, write_problems
+from ingest.checked_files import checked_path, write_checked, write_problems
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import ReceivedDamaged, ReplacementUnclear, UploadUnknown
 from ingest.home import Home
+from ingest.kinds import KINDS_OF_UPLOAD
 from ingest.received import Event, Events, Received
+from ingest.recipe_keys import KNOWN
 from ingest.recipes import save_recipe
-from ingest.rows import READING_COLUMNS
 from ingest.uploads import Upload
-
-TYPES = {"readings": READING_COLUMNS, "weather": WEATHER_COLUMNS}
 
 
 @dataclass(frozen=True)
@@ -53,7 +52,7 @@ def accept(home: Home, checked: Checked, disposal: Disposal | None = None) -> bo
     # A file that comes back is read by the registers of today, not by those of the day on which it was withdrawn.
     _write(home.checked, checked, home.settings().program_code, events[0][1])
     received.record_all(events)
-    if receipt.kind == "readings":
+    if receipt.kind in KNOWN:
         save_recipe(home.recipes, checked.recipe)
         receipt.recipe = f"recipes/{(checked.recipe.path.name if checked.recipe.path else checked.recipe.shape + '.toml')}"
     remember(home, receipt.aliases)
@@ -106,17 +105,14 @@ def withdraw(home: Home, prefix: str) -> Upload:
 
 
 def overlapping(checked: Checked, uploads: Sequence[Upload]) -> list[Upload]:
-    """The active uploads of the same kind that cover a section, or a gauge's days, which the file covers too."""
-    receipt = checked.receipt
+    """The active uploads of the same kind that cover what the file covers too: a section, a test in it, or a gauge's days."""
+    receipt, kind = checked.receipt, KINDS_OF_UPLOAD[checked.receipt.kind]
     found = []
     for upload in uploads:
         if upload.status != "active" or upload.kind != receipt.kind or upload.upload_id == receipt.upload_id:
             continue
-        if receipt.kind == "readings":
-            covers = set(upload.sections.split(";")) & set(receipt.sections)
-        else:
-            covers = set(upload.gauges.split(";")) & set(receipt.gauges) if _share_days(upload, checked) else set()
-        found.extend([upload] if covers else [])
+        if kind.covered(upload) & kind.covered(receipt) and (not kind.is_by_day or _share_days(upload, checked)):
+            found.append(upload)
     return found
 
 
@@ -131,8 +127,8 @@ def refuse_loss(checked: Checked, upload: Upload) -> None:
         raise ReplacementUnclear(
             f"Upload {upload.upload_id} holds {upload.kind}, and {receipt.file} holds {receipt.kind}: withdraw the one or load the other."
         )
-    before = set((upload.sections if receipt.kind == "readings" else upload.gauges).split(";"))
-    lost = before - set(receipt.sections if receipt.kind == "readings" else receipt.gauges)
+    kind = KINDS_OF_UPLOAD[receipt.kind]
+    lost = kind.covered(upload) - kind.covered(receipt)
     if lost:
         raise ReplacementUnclear(
             f"Upload {upload.upload_id} also covers {', '.join(sorted(lost))}, which {receipt.file} does not. "
@@ -176,7 +172,7 @@ def _restore_checked(received: Received, upload: Upload) -> None:
 
 
 def _differs(facts: dict[str, Any], upload: Upload) -> bool:
-    counted = ("rows_accepted", "rows_flagged", "rows_set_aside", "sections", "gauges")
+    counted = ("rows_accepted", "rows_flagged", "rows_set_aside", "sections", "gauges", "covers")
     return any(facts[name] != getattr(upload, name) for name in counted)
 
 
@@ -186,10 +182,11 @@ def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Dis
         if upload.status != "active":
             raise UploadUnknown(f"Upload {upload.upload_id} is {upload.status} already and cannot be replaced.")
         refuse_loss(checked, upload)
-    covered = [] if disposal.adds and checked.receipt.kind == "readings" else overlapping(checked, uploads)
+    is_by_day = KINDS_OF_UPLOAD[checked.receipt.kind].is_by_day
+    covered = [] if disposal.adds and not is_by_day else overlapping(checked, uploads)
     checked.receipt.changes = [change for upload in named or covered for change in changes(home, checked, upload)]
     left = [upload for upload in covered if upload not in named]
-    if checked.receipt.kind == "weather" and not any(change["column"] == "value" for change in checked.receipt.changes):
+    if is_by_day and not any(change["column"] == "value" for change in checked.receipt.changes):
         return named  # the same days with the same values twice contradict nothing, nor does a day more or less
     if left and not disposal.adds:
         raise ReplacementUnclear(_which(checked, left))
@@ -199,7 +196,7 @@ def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Dis
 def _which(checked: Checked, left: list[Upload]) -> str:
     receipt = checked.receipt
     lines = [f"{upload.upload_id} ({upload.file_name}, received {upload.received_at[:10]})" for upload in left]
-    what = ", ".join(receipt.sections or receipt.gauges)
+    what = ", ".join(sorted(KINDS_OF_UPLOAD[receipt.kind].covered(receipt)))
     differs = f" {len(receipt.changes)} values differ." if receipt.changes else ""
     return (
         f"{receipt.file} covers {what}, which {' and '.join(lines)} covers already.{differs} "
@@ -217,7 +214,9 @@ def _share_days(upload: Upload, checked: Checked) -> bool:
 def _write(folder: Path, checked: Checked, program: str, upload_id: str) -> None:
     kind = checked.receipt.kind
     write_problems(folder, checked.receipt.problems, program=program, upload_id=upload_id)
-    write_checked(checked_path(folder, kind, upload_id), checked.columns, TYPES[kind], program=program, upload_id=upload_id)
+    write_checked(
+        checked_path(folder, kind, upload_id), checked.columns, KINDS_OF_UPLOAD[kind].columns, program=program, upload_id=upload_id
+    )
 
 
 def _facts(checked: Checked, program: str, sha256: str) -> dict[str, Any]:
@@ -233,10 +232,11 @@ def _facts(checked: Checked, program: str, sha256: str) -> dict[str, Any]:
         "rows_flagged": receipt.rows["flagged"],
         "rows_set_aside": receipt.rows["set_aside"],
         "recipe": checked.recipe.shape,
-        "recipe_text": checked.recipe.as_toml() if receipt.kind == "readings" else json.dumps(checked.answers),
+        "recipe_text": checked.recipe.as_toml() if receipt.kind in KNOWN else json.dumps(checked.answers),
         "semesters": ";".join(receipt.semesters),
         "sections": ";".join(receipt.sections),
         "gauges": ";".join(receipt.gauges),
+        "covers": ";".join(receipt.covers),
         "date_first": receipt.date_first,
         "date_last": receipt.date_last,
         "answers": list(checked.asked.answers),

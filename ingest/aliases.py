@@ -16,7 +16,7 @@ from ingest.register_rows import read_rows
 from ingest.registers import Registers
 from ingest.spellings import CODE, LONGEST
 
-REGISTER_OF = {"site": "sites", "taxon": "taxa", "chamber": "chambers", "section": "sections"}
+REGISTER_OF = {"site": "sites", "taxon": "taxa", "chamber": "chambers", "section": "sections", "outcome": "outcomes"}
 
 
 @dataclass(frozen=True)

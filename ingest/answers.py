@@ -8,7 +8,8 @@ from typing import Any
 
 from ingest.errors import RecipeInvalid
 
-TO_FILL_IN = ("ROW", "YYYY-MM-DD", "HEADER", "NUMBER")
+TO_FILL_IN = ("ROW", "YYYY-MM-DD", "HEADER", "NUMBER", "CODE")
+OPTIONS = ("gauge", "kind")  # answers that are options of the command line
 _SHOWN = 8  # of the values of one key; a terminal and the recipe list all
 
 
@@ -31,7 +32,7 @@ def answer_line(answers: Sequence[str]) -> str:
         values.setdefault(key, []).append(value)
     lines = []
     for key, (first, *others) in values.items():
-        option = f"--gauge {shlex.quote(first)}" if key == "gauge" else f"--answer {shlex.quote(f'{key}={first}')}"
+        option = f"--{key} {shlex.quote(first)}" if key in OPTIONS else f"--answer {shlex.quote(f'{key}={first}')}"
         listed = ", ".join(others[:_SHOWN]) + (f" and {len(others) - _SHOWN} more" if len(others) > _SHOWN else "")
         lines.append(option + (f" (or {listed})" if others else ""))
     return " or ".join(lines)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from ingest.aliases import REGISTER_OF
-from ingest.answers import TO_FILL_IN, split_answer
+from ingest.answers import OPTIONS, TO_FILL_IN, split_answer
 
 if TYPE_CHECKING:
     from ingest.checking import Asked, Checked
@@ -46,7 +46,7 @@ def check_asking(check: Check, asked: Asked, registers: Registers) -> tuple[Chec
 
 def said_with(asked: Asked, given: Sequence[str]) -> Asked:
     """What was said of a file, and further answers KEY=VALUE; those on its gauge and its kind have a place of their own."""
-    apart = {key: value for key, value in map(split_answer, given) if key in ("gauge", "kind")}
+    apart = {key: value for key, value in map(split_answer, given) if key in OPTIONS}
     answers = tuple(answer for answer in given if split_answer(answer)[0] not in apart)
     return replace(asked, answers=(*asked.answers, *answers), **apart)
 

@@ -20,7 +20,7 @@ from ingest.measuring import remarks_of
 from ingest.names import Match, NameIndex
 from ingest.people import MARK
 from ingest.problems import problem
-from ingest.recipes import SET_ASIDE
+from ingest.recipe_keys import SET_ASIDE
 from ingest.rows import Rows
 from ingest.tables import Table
 from ingest.understood import Reading, Understood

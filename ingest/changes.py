@@ -10,17 +10,14 @@ from typing import Any
 from ingest.checked_files import checked_path
 from ingest.checking import Checked
 from ingest.home import Home
+from ingest.kinds import KINDS_OF_UPLOAD, UploadKind
 from ingest.rows import Place
 from ingest.uploads import Upload
 
 Row = dict[str, Any]
 
-_NAMES = ("semester", "section", "date", "sampling_window", "site", "taxon", "plant", "leaf")
-_VALUES = ("reading_as_written", "unit_as_written", "time_cut", "time_read", "chamber", "endpoint", "leaf_state", "observer", "remark")
 _WHERE = ("source_sheet", "source_row", "source_cell")
-_DAY = ("gauge", "date", "element")
-_OF_DAY = ("source_row", *_DAY, "value_as_written")
-_IN_CONTRACT = {"reading_as_written": "reading", "unit_as_written": "unit"}
+_IN_CONTRACT = {f"{name}_as_written": name for name in ("reading", "unit", "score", "level")}
 _MOST_NAMES_CHANGED = 2  # in one row of the file; where more differ, it is another leaf
 
 
@@ -32,10 +29,12 @@ def changes(home: Home, checked: Checked, upload: Upload) -> list[dict[str, Any]
     stayed. A row whose name was corrected is known by its place in the file. Only rows in use count.
     """
     path = str(checked_path(home.checked, upload.kind, upload.upload_id))
-    if upload.kind == "weather":
-        return list(_days_changed(_loaded(path, _OF_DAY), _kept(checked, _OF_DAY)))
-    columns = (*_WHERE, *_NAMES, *_VALUES, "values_as_written")
-    return list(_rows_changed(_loaded(path, columns), _kept(checked, columns)))
+    kind = KINDS_OF_UPLOAD[upload.kind]
+    if kind.is_by_day:
+        columns: tuple[str, ...] = ("source_row", *kind.names, kind.written)
+        return list(_days_changed(_loaded(path, columns), _kept(checked, columns)))
+    columns = (*_WHERE, *kind.names, *kind.values, *(("values_as_written",) if "values_as_written" in kind.columns else ()))
+    return list(_Compared(kind).rows_changed(_loaded(path, columns), _kept(checked, columns)))
 
 
 def _loaded(path: str, columns: Sequence[str]) -> list[Row]:
@@ -78,7 +77,7 @@ def _days_changed(before: list[Row], after: list[Row]) -> Iterator[dict[str, Any
 
 
 def _day(row: Row) -> tuple[Any, ...]:
-    return tuple(row[name] for name in _DAY)
+    return row["gauge"], row["date"], row["element"]
 
 
 def _spans(days: Iterable[tuple[Any, ...]]) -> dict[tuple[Any, Any], tuple[str, str]]:
@@ -96,39 +95,89 @@ def _is_within(row: Row, spans: Mapping[tuple[Any, Any], tuple[str, str]]) -> bo
 
 
 def _day_shown(row: Row) -> str:
-    return f"row {row['source_row']} ({', '.join(row[name] or '' for name in _DAY)})"
+    return f"row {row['source_row']} ({', '.join(part or '' for part in _day(row))})"
 
 
-def _rows_changed(before: list[Row], after: list[Row]) -> Iterator[dict[str, Any]]:
-    old, new = _differing(before, after)
-    pairs = [*_paired(old, new, _named_in_its_cell), *_paired(old, new, _named_behind), *_paired(old, new, _place)]
-    for one, other in pairs:
-        for name in (*_NAMES, *_VALUES):
-            if one[name] != other[name]:
-                yield _cell_changed(one, other, name)
-    for row in old:
-        yield _change(_shown(row, of="the earlier file"), row, "row", row["reading_as_written"] or "no number", None)
-    for row in new:
-        yield _change(_shown(row), row, "row", None, row["reading_as_written"] or "no number")
+class _Compared:
+    """Two files of one kind, row by row."""
 
+    def __init__(self, kind: UploadKind) -> None:
+        self._kind = kind
 
-def _differing(before: list[Row], after: list[Row]) -> tuple[list[Row], list[Row]]:
-    """The rows of either file that the other does not hold, whatever the order; of equal ones those in the same cells stayed.
+    def rows_changed(self, before: list[Row], after: list[Row]) -> Iterator[dict[str, Any]]:
+        old, new = self._differing(before, after)
+        pairs = [pair for key in (self._named_in_its_cell, self._named_behind, _place) for pair in self._paired(old, new, key)]
+        for one, other in pairs:
+            for name in (*self._kind.names, *self._kind.values):
+                if one[name] != other[name]:
+                    yield self._cell_changed(one, other, name)
+        for row in old:
+            yield _change(self._shown(row, of="the earlier file"), row, "row", row[self._kind.written] or "no number", None)
+        for row in new:
+            yield _change(self._shown(row), row, "row", None, row[self._kind.written] or "no number")
 
-    Each gets the number of rows of the same names above it that stayed: by it rows are told apart that nothing else tells apart.
-    """
-    old, new = list(before), list(after)
-    for key in (_content_in_its_cell, _content):
-        left = Counter(map(key, old)) & Counter(map(key, new))
-        old, new = _without(old, left, key), _without(new, left, key)
-    for rows, changed in ((before, old), (after, new)):
-        differs, stayed = set(map(id, changed)), Counter[Any]()
-        for row in rows:
-            if id(row) in differs:
-                row["behind"] = stayed[_names(row)]
-            else:
-                stayed[_names(row)] += 1
-    return old, new
+    def _differing(self, before: list[Row], after: list[Row]) -> tuple[list[Row], list[Row]]:
+        """The rows of either file that the other does not hold, whatever the order; of equal ones those in the same cells stayed.
+
+        Each gets the number of rows of the same names above it that stayed: by it rows are told apart that nothing else tells apart.
+        """
+        old, new = list(before), list(after)
+        for key in (self._content_in_its_cell, self._content):
+            left = Counter(map(key, old)) & Counter(map(key, new))
+            old, new = _without(old, left, key), _without(new, left, key)
+        for rows, changed in ((before, old), (after, new)):
+            differs, stayed = set(map(id, changed)), Counter[Any]()
+            for row in rows:
+                if id(row) in differs:
+                    row["behind"] = stayed[self._names(row)]
+                else:
+                    stayed[self._names(row)] += 1
+        return old, new
+
+    def _paired(self, old: list[Row], new: list[Row], key: Callable[[Row], Any]) -> list[tuple[Row, Row]]:
+        """Pairs of rows with the same key, taken out of both lists."""
+        waiting: dict[Any, list[Row]] = {}
+        for row in old:
+            waiting.setdefault(key(row), []).append(row)
+        pairs = []
+        for row in list(new):
+            alike = waiting.get(key(row), [])
+            if alike and sum(alike[0][name] != row[name] for name in self._kind.names) <= _MOST_NAMES_CHANGED:
+                pairs.append((alike.pop(0), row))
+        taken = {id(row) for pair in pairs for row in pair}
+        for rows in (old, new):
+            rows[:] = [row for row in rows if id(row) not in taken]
+        return pairs
+
+    def _content(self, row: Row) -> tuple[Any, ...]:
+        return tuple(row[name] for name in (*self._kind.names, *self._kind.values))
+
+    def _content_in_its_cell(self, row: Row) -> tuple[Any, ...]:
+        return (*self._content(row), *_place(row))
+
+    def _names(self, row: Row) -> tuple[Any, ...]:
+        return tuple(row[name] for name in self._kind.names)
+
+    def _named_in_its_cell(self, row: Row) -> tuple[Any, ...]:
+        return (*self._names(row), *_place(row))
+
+    def _named_behind(self, row: Row) -> tuple[Any, ...]:
+        return (*self._names(row), row["behind"])
+
+    def _cell_changed(self, one: Row, other: Row, name: str) -> dict[str, Any]:
+        """A change in a pair of rows: the cell of that column in the new file, with both values as written where both have its header."""
+        cells: Place | None = other["cells"]
+        header, cell = cells.of(_IN_CONTRACT.get(name, name)) if cells else (name, None)
+        before, after = (json.loads(row.get("values_as_written") or "{}").get(header) for row in (one, other))
+        if name == self._kind.written or cell is None or before == after:
+            before, after = one[name], other[name]
+        return _change(self._shown(other, cell), other, name, before, after, cell)
+
+    def _shown(self, row: Row, cell: str | None = None, of: str = "") -> str:
+        sheet = f"sheet {row['source_sheet']}, " if row["source_sheet"] else ""
+        place = sheet + (cell or row["source_cell"] or f"row {row['source_row']}") + (f" of {of}" if of else "")
+        named = [f"{name} {row[name]}" if name in ("plant", "leaf") else row[name] for name in self._kind.shown if row[name]]
+        return f"{place} ({', '.join(named)})"
 
 
 def _without(rows: list[Row], stayed: Counter[Any], key: Callable[[Row], Any]) -> list[Row]:
@@ -142,62 +191,8 @@ def _without(rows: list[Row], stayed: Counter[Any], key: Callable[[Row], Any]) -
     return kept
 
 
-def _paired(old: list[Row], new: list[Row], key: Callable[[Row], Any]) -> list[tuple[Row, Row]]:
-    """Pairs of rows with the same key, taken out of both lists."""
-    waiting: dict[Any, list[Row]] = {}
-    for row in old:
-        waiting.setdefault(key(row), []).append(row)
-    pairs = []
-    for row in list(new):
-        alike = waiting.get(key(row), [])
-        if alike and sum(alike[0][name] != row[name] for name in _NAMES) <= _MOST_NAMES_CHANGED:
-            pairs.append((alike.pop(0), row))
-    taken = {id(row) for pair in pairs for row in pair}
-    for rows in (old, new):
-        rows[:] = [row for row in rows if id(row) not in taken]
-    return pairs
-
-
-def _content(row: Row) -> tuple[Any, ...]:
-    return tuple(row[name] for name in (*_NAMES, *_VALUES))
-
-
-def _content_in_its_cell(row: Row) -> tuple[Any, ...]:
-    return (*_content(row), *_place(row))
-
-
-def _names(row: Row) -> tuple[Any, ...]:
-    return tuple(row[name] for name in _NAMES)
-
-
-def _named_in_its_cell(row: Row) -> tuple[Any, ...]:
-    return (*_names(row), *_place(row))
-
-
-def _named_behind(row: Row) -> tuple[Any, ...]:
-    return (*_names(row), row["behind"])
-
-
 def _place(row: Row) -> tuple[Any, ...]:
     return tuple(row[name] for name in _WHERE)
-
-
-def _cell_changed(one: Row, other: Row, name: str) -> dict[str, Any]:
-    """A change in a pair of rows: the cell of that column in the new file, with both values as written where both have its header."""
-    cells: Place | None = other["cells"]
-    header, cell = cells.of(_IN_CONTRACT.get(name, name)) if cells else (name, None)
-    before, after = (json.loads(row["values_as_written"] or "{}").get(header) for row in (one, other))
-    if name == "reading_as_written" or cell is None or before == after:
-        before, after = one[name], other[name]
-    return _change(_shown(other, cell), other, name, before, after, cell)
-
-
-def _shown(row: Row, cell: str | None = None, of: str = "") -> str:
-    sheet = f"sheet {row['source_sheet']}, " if row["source_sheet"] else ""
-    place = sheet + (cell or row["source_cell"] or f"row {row['source_row']}") + (f" of {of}" if of else "")
-    tags = [f"{name} {row[name]}" for name in ("plant", "leaf") if row[name]]
-    named = [row[name] for name in ("date", "site", "taxon") if row[name]]
-    return f"{place} ({', '.join([*named, *tags])})"
 
 
 def _change(place: str, row: Row, column: str, before: str | None, after: str | None, cell: str | None = None) -> dict[str, Any]:

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 from ingest.aliases import aliases_said
 from ingest.answers import one_line, split_answer
 from ingest.bystanders import set_aside_bystanders
+from ingest.checked import Asked, Checked
 from ingest.columns import NO_COLUMN, SEVERAL_ALLOWED
 from ingest.containers import Container, letter, read_container
 from ingest.dates import Order
@@ -24,50 +23,29 @@ from ingest.folding import fold
 from ingest.home import Home
 from ingest.labels import Labels
 from ingest.layouts import lay_out
+from ingest.learning import LEARNING
+from ingest.learning_checking import check_learning, learning_told
+from ingest.learning_told import may_be_learning
 from ingest.people import MARK, Scrubber, pseudonym
 from ingest.personal import header_words, headers_told, people_in
+from ingest.problems import problem
 from ingest.readings import read_sheets
 from ingest.receipts import Receipt
-from ingest.recipes import NAMED, Recipe, find_recipe, shape_of
+from ingest.recipe_keys import NAMED
+from ingest.recipes import Recipe, find_recipe, shape_of
 from ingest.registers import Registers, read_registers
-from ingest.rows import Place
 from ingest.settings import Settings
 from ingest.shifted import mend_shifted
-from ingest.spellings import Spellings
+from ingest.spellings import Spellings, without_spelling
 from ingest.sun import zone_fits
 from ingest.tables import SheetLayout
 from ingest.understood import Reading
 from ingest.weather import read_weather
 from ingest.weather_opening import looks_like_weather
 
-KINDS_READ = ("readings", "weather")
+__all__ = ["Asked", "Checked", "check_bytes", "check_path"]
+
 ORDERS: dict[str, Order] = {"day-first": "day-first", "month-first": "month-first"}
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What the user said on the command line: answers KEY=VALUE, a forced kind, a gauge."""
-
-    answers: Sequence[str] = ()
-    kind: str | None = None
-    gauge: str | None = None
-
-
-@dataclass
-class Checked:
-    """A checked file: the receipt, the columns of its rows for Parquet, and the recipe by which it was understood.
-
-    `name` is as received, and goes nowhere but into the ledger; `places` tell where the cells of a row of readings stand.
-    """
-
-    receipt: Receipt
-    columns: dict[str, list[Any]]
-    recipe: Recipe
-    data: bytes
-    name: str
-    asked: Asked
-    answers: dict[str, Any] = field(default_factory=dict)
-    places: list[Place | None] = field(default_factory=list)
 
 
 def check_path(home: Home, path: Path, asked: Asked | None = None) -> Checked:
@@ -96,13 +74,18 @@ def check_bytes(home: Home, data: bytes, name: str, asked: Asked | None = None) 
     registers, settings = read_registers(home), home.settings()
     if asked.kind == "weather" or (asked.kind is None and looks_like_weather(data, name)):
         return _check_weather(data, name, registers, settings, asked)
-    return _check_readings(home, data, name, registers, settings, asked)
+    container = read_container(data, name)
+    kind = asked.kind or learning_told(container, registers) or "readings"
+    if kind in LEARNING:
+        return check_learning(home, container, data, name, registers, asked, kind)
+    return _check_readings(home, container, data, name, registers, settings, asked)
 
 
-def _check_readings(home: Home, data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
+def _check_readings(
+    home: Home, container: Container, data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked
+) -> Checked:
     _check_zone(registers, settings)
     sha256 = hashlib.sha256(data).hexdigest()
-    container = read_container(data, name)
     labels = Labels(registers)
     layouts = [lay_out(sheet, labels) for sheet in container.sheets]
     shape = shape_of(table.headers.values() for layout in layouts for table in layout.tables)
@@ -116,7 +99,7 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     people = frozenset(people_in(layouts, recipe, registers.words()))  # of bystanders too: who is named there is named nowhere else either
     container.notes.extend(set_aside_bystanders(layouts, labels))
     scrubber = Scrubber([*registers.words(), *header_words()], people)
-    told = headers_told(layouts, scrubber.scrub)
+    told = headers_told((table for layout in layouts for table in layout.tables), scrubber.scrub)
     _refuse_idle_answers(asked, layouts, told)
     coded = partial(pseudonym, home.key(), settings.program_code)
     spellings = Spellings(registers, scrubber.scrub, coded, people)
@@ -137,23 +120,16 @@ def _check_readings(home: Home, data: bytes, name: str, registers: Registers, se
     # A file's name may hold a student's: it is shown and kept without words that could name a person.
     receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=[*container.notes, *([EXPORTED_HERE] if exported else [])])
     rows = read_sheets(layouts, reading, receipt)
+    if asked.kind is None and any(found.code == "no_table" for found in receipt.problems) and may_be_learning(container.sheets):
+        receipt.problems = [problem("kind_unclear", answers=["kind=assessment", "kind=rubric"])]
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
     semesters = tuple(dict.fromkeys(filter(None, rows.columns["semester"])))
     receipt.aliases = aliases_said(recipe.answers, registers, semesters)
-    asked = replace(asked, answers=tuple(_without_spelling(answer, spellings, by_letter) for answer in asked.answers))
+    asked = replace(asked, answers=tuple(without_spelling(answer, spellings, by_letter) for answer in asked.answers))
     _propose(kept, receipt, set(by_letter.values()))
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
     return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers, rows.places)
-
-
-def _without_spelling(answer: str, spellings: Spellings, by_letter: Mapping[str, str]) -> str:
-    """An answer on a name as it may be kept: under the key that the question offers; of a header its letter."""
-    key, header = split_answer(answer)
-    if key.startswith("columns.") and one_line(header) in by_letter:
-        return f"{key}={by_letter[one_line(header)]}"
-    found = re.fullmatch(r"(names\.\w+\.)(.*)(=[^=]*)", answer, re.DOTALL)
-    return f"{found[1]}{spellings.key(found[2])}{found[3]}" if found else answer
 
 
 def _check_zone(registers: Registers, settings: Settings) -> None:

@@ -23,7 +23,9 @@ Answers = Annotated[
 ]
 SectionOption = Annotated[str | None, typer.Option("--section", help="The lab section of all rows.", show_default=False)]
 SemesterOption = Annotated[str | None, typer.Option("--semester", help="The semester of all rows, as 2024-fall.", show_default=False)]
-KindOption = Annotated[str | None, typer.Option("--kind", help="readings or weather, where the content does not tell.", show_default=False)]
+KindOption = Annotated[
+    str | None, typer.Option("--kind", help="readings, weather, assessment or rubric, where the content does not tell.", show_default=False)
+]
 GaugeOption = Annotated[str | None, typer.Option("--gauge", help="The gauge of a weather record.", show_default=False)]
 
 
@@ -123,10 +125,11 @@ def command_line(command: str, path: Path, asked: Asked, home: Path | None, *opt
 
 def _save_recipe(place: Home, checked: Checked) -> None:
     """Keep the recipe with its open questions; a weather record has none, and is answered on the command line."""
+    from ingest.recipe_keys import KNOWN
     from ingest.recipes import save_recipe
 
     receipt = checked.receipt
-    if receipt.kind != "readings":
+    if receipt.kind not in KNOWN:
         receipt.notes.append("a weather record has no recipe: give its answers on the command line")
         return
     path = save_recipe(place.recipes, checked.recipe, receipt.open_questions(), receipt.sha256, receipt.file)
@@ -141,10 +144,11 @@ def asked_of(answers: list[str], section: str | None, semester: str | None, kind
     Raises:
         RecipeInvalid: the kind is not known.
     """
-    from ingest.checking import KINDS_READ, Asked
+    from ingest.checking import Asked
     from ingest.errors import RecipeInvalid
+    from ingest.kinds import KINDS_OF_UPLOAD
 
-    if kind is not None and kind not in KINDS_READ:
-        raise RecipeInvalid(f"Write one of {', '.join(KINDS_READ)} for --kind; {kind!r} is not known.")
+    if kind is not None and kind not in KINDS_OF_UPLOAD:
+        raise RecipeInvalid(f"Write one of {', '.join(KINDS_OF_UPLOAD)} for --kind; {kind!r} is not known.")
     shortcuts = {"constants.section": section, "constants.semester": semester}
     return Asked((*answers, *(f"{key}={value}" for key, value in shortcuts.items() if value)), kind, gauge)

@@ -70,9 +70,10 @@ class Kind:
 def contract() -> dict[str, Kind]:
     """All kinds by name: those of uploads (readings, weather, assessment, rubric) and the registers."""
     raw = tomllib.loads(Path(__file__).with_name("contract.toml").read_text("utf-8"))
-    kinds = {}
+    kinds: dict[str, Kind] = {}
     for kind, body in raw.items():
-        columns = {name: _column(name, stated) for name, stated in body["columns"].items()}
+        shared = {name: kinds[of].columns[name] for of, names in body.get("shared", {}).items() for name in names}
+        columns = shared | {name: _column(name, stated) for name, stated in body["columns"].items()}
         kinds[kind] = Kind(kind, body["says"], columns, body.get("later", False))
     return kinds
 

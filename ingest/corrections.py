@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ingest.answers import one_line
-from ingest.checking import KINDS_READ
 from ingest.columns import NO_COLUMN
 from ingest.contract import contract
 from ingest.folding import fold
+from ingest.kinds import KINDS_OF_UPLOAD
 from ingest.people import MARK
-from ingest.recipes import CHOICES
+from ingest.recipe_keys import CHOICES
 
 if TYPE_CHECKING:
     from ingest.receipts import Receipt
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 _BY_HEADER = "named in the header of the readings"
 _NOT_ASKED = ("the dates say day and month themselves",)
-_OF_CHOICES = {"unit": "reading.unit", "quantity": "reading.quantity", "order of dates": "dates.order"}
+_OF_CHOICES = {"unit": "reading.unit", "quantity": "reading.quantity", "order of dates": "dates.order", "phase": "constants.phase"}
 
 
 @dataclass(frozen=True)
@@ -38,15 +38,19 @@ class Settled:
 def settled(receipt: Receipt, registers: Registers) -> list[Settled]:
     """What the tables of a file were taken for, columns first, each once for all tables that are alike; the gauge of a weather record."""
     kind = Settled(
-        "what the file holds", "", receipt.kind, "told by its content, or by the answer given", tuple(f"kind={kind}" for kind in KINDS_READ)
+        "what the file holds",
+        "",
+        receipt.kind,
+        "told by its content, or by the answer given",
+        tuple(f"kind={kind}" for kind in KINDS_OF_UPLOAD),
     )
     if receipt.kind == "weather":
         answers = tuple(f"gauge={gauge}" for gauge in registers.gauges)
         return [kind, Settled("gauge", "", ", ".join(receipt.gauges), "named in the record, or by the answer given", answers)]
-    return [kind, *_columns(receipt.tables), *_facts(receipt.tables, registers)]
+    return [kind, *_columns(receipt.tables, receipt.kind), *_facts(receipt.tables, registers)]
 
 
-def _columns(tables: list[Understood]) -> Iterator[Settled]:
+def _columns(tables: list[Understood], kind: str) -> Iterator[Settled]:
     layouts: dict[tuple[tuple[str, str], ...], list[Understood]] = {}
     for table in tables:
         layouts.setdefault(tuple(item for item in table.headers.items() if not _is_of_several(table, item[0])), []).append(table)
@@ -54,7 +58,7 @@ def _columns(tables: list[Understood]) -> Iterator[Settled]:
         sheets = dict.fromkeys(table.sheet for table in alike)
         for sheet in sheets if len(layouts) > 1 else [""]:
             first = next(table for table in alike if not sheet or table.sheet == sheet)
-            yield from (_column(letter, header, headers, first, sheet) for letter, header in headers)
+            yield from (_column(letter, header, headers, first, sheet, kind) for letter, header in headers)
 
 
 def _is_of_several(table: Understood, letter: str) -> bool:
@@ -62,12 +66,14 @@ def _is_of_several(table: Understood, letter: str) -> bool:
     return taken is not None and taken["letter"] == letter and taken["why"] == "one of several columns of readings"
 
 
-def _column(letter: str, header: str, headers: tuple[tuple[str, str], ...], table: Understood, sheet: str) -> Settled:
+def _column(letter: str, header: str, headers: tuple[tuple[str, str], ...], table: Understood, sheet: str, kind: str) -> Settled:
     is_plain = MARK not in header and fold(header) and sum(fold(other) == fold(header) for _, other in headers) == 1
     named = one_line(header) if is_plain else f"column {letter}"
     taken = {column: found["why"] for column, found in table.columns.items() if found["letter"] == letter}
     prefix = f"only.{sheet}." if sheet else ""
-    others = [f"{prefix}columns.{column}={named}" for column in contract()["readings"].columns if column != "usable"]
+    others = [
+        f"{prefix}columns.{column}={named}" for column in contract()[kind].columns if column not in ("usable", "is_absent", "is_unscored")
+    ]
     unused = [f"{prefix}columns.{column}={NO_COLUMN}" for column in taken]
     words = " and ".join(column.replace("_", " ") for column in taken) or "not used"
     return Settled(f"column {letter}, {header!r}", sheet, words, ", ".join(taken.values()), (*others, *unused))

@@ -15,11 +15,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from ingest.accepting import TYPES
 from ingest.checked_files import PROBLEM_COLUMNS, checked_path
 from ingest.contract import REGISTERS, contract
 from ingest.errors import HomeExists, PackageUnusable
 from ingest.home import Home, init_home, register_text
+from ingest.kinds import KINDS_OF_UPLOAD
 from ingest.received import Events, Received
 from ingest.registers import read_registers
 from ingest.settings import Settings, settings_text, settings_wrong
@@ -118,12 +118,12 @@ def _files_of(upload: Mapping[str, Any]) -> dict[str, dict[str, str]]:
     Raises:
         PackageUnusable: the upload's id or kind is none of ours.
     """
-    if not _ID.fullmatch(str(upload["upload_id"])) or upload["kind"] not in TYPES:
+    if not _ID.fullmatch(str(upload["upload_id"])) or upload["kind"] not in KINDS_OF_UPLOAD:
         raise PackageUnusable(f"Export the package again: {upload['upload_id']!r} is no upload of a kind that is known here.")
     if upload["status"] != "active":
         return {}
     own = {"program": "VARCHAR", "upload_id": "VARCHAR"}
-    return {upload["kind"]: own | TYPES[upload["kind"]], "problems": own | PROBLEM_COLUMNS}
+    return {upload["kind"]: {**own, **KINDS_OF_UPLOAD[upload["kind"]].columns}, "problems": own | PROBLEM_COLUMNS}
 
 
 def _in(package: Path, which: str, upload: Mapping[str, Any]) -> Path:

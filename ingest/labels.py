@@ -9,7 +9,8 @@ from functools import cached_property
 from ingest.folding import fold
 from ingest.headers import POTENTIAL_WORDS, PRESSURE_WORDS
 from ingest.names import NameIndex, section_named, site_index, taxon_index
-from ingest.recipes import SET_ASIDE, WINDOWS, Recipe
+from ingest.recipe_keys import SET_ASIDE, WINDOWS
+from ingest.recipes import Recipe
 from ingest.registers import Registers
 from ingest.spellings import Spellings
 from ingest.sun import window_named

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ingest.folding import fold
-from ingest.recipes import SET_ASIDE, Recipe
+from ingest.recipe_keys import SET_ASIDE
+from ingest.recipes import Recipe
 from ingest.registers import Registers
 from ingest.words import words_for
 

@@ -42,6 +42,14 @@ def pseudonym(key: bytes, program: str, name: str) -> str:
     return "obs_" + hmac.new(key, message, hashlib.sha256).hexdigest()[:PSEUDONYM_DIGITS]
 
 
+def student_pseudonym(key: bytes, program: str, name: str) -> str:
+    """The pseudonym of a student in scores and levels, made with the same key: 'stu_' and 12 hexadecimal digits.
+
+    It is not that of an observer of the same name: who read which leaf badly is nothing that scores should tell.
+    """
+    return "stu_" + pseudonym(key, program, f"a student in scores: {fold(name) or name.strip()}").removeprefix("obs_")
+
+
 @cache
 def vocabulary() -> tuple[frozenset[str], frozenset[str]]:
     """The folded words that any remark may keep, and those of them that stay only in lower case, being names too."""

@@ -32,14 +32,14 @@ def people_in(layouts: Iterable[SheetLayout], recipe: Recipe, register_words: It
     return people
 
 
-def headers_told(layouts: Iterable[SheetLayout], scrub: Callable[[str], str]) -> dict[str, str]:
+def headers_told(tables: Iterable[Table], scrub: Callable[[str], str]) -> dict[str, str]:
     """How each header is told that holds a word which could be a person's: by its column's letter, "column F".
 
     Where that letter is another column in another table of the file, those words alone are left out.
     """
     at: dict[str, set[str]] = {}
     places: dict[str, set[str]] = {}
-    for table in (table for layout in layouts for table in layout.tables):
+    for table in tables:
         for place, text in table.headers.items():
             at.setdefault(letter(place), set()).add(one_line(text))
             places.setdefault(one_line(text), set()).add(letter(place))

@@ -174,6 +174,49 @@ KINDS: Mapping[str, ProblemKind] = {
     "weather_trace": _flag("a trace: too little to measure", "nothing to do: it counts as 0 mm"),
     "weather_synoptic": _flag("from synoptic summaries: use with caution", "nothing to do"),
     "weather_temperatures_crossed": _aside("the lowest temperature is above the highest", "correct the record"),
+    # Scores of tests and levels of rubrics.
+    "maximum_row": _aside("row of the highest scores", "nothing to do", structural=True),
+    "student_missing": _aside("no student", "write the student's code or name"),
+    "phase_missing": _aside("the row says neither pre nor post", "write pre or post"),
+    "instrument_missing": _aside("no test is named", "write the test's code"),
+    "semester_missing": _aside("no semester", "write the semester"),
+    "item_missing": _aside("no item", "write the item, or Total"),
+    "outcome_missing": _aside("no outcome", "write the outcome's code"),
+    "outcome_set_aside": _aside("the recipe sets the outcome {value} aside", "nothing to do"),
+    "score_unreadable": _aside("{value} is no score that can be read", "write one number, or absent"),
+    "score_turned_into_date": _aside(
+        "{value} is a date where a score stands: 8/10 turns into one", "write the score as text, or as a number"
+    ),
+    "negative_score": _aside("{value} is negative, and no score is", "correct the score"),
+    "max_score_missing": _aside("no highest score is known for it", "write the highest score"),
+    "max_score_zero": _aside("the highest score is {value}, and a share of it cannot be computed", "write the highest score, above 0"),
+    "score_above_maximum": _aside("{value} is above the highest score {limit}", "correct the score, or the highest score"),
+    "score_repeated": _aside(
+        "the same student's {what} as in row {other}, with the same score or none", "nothing to do if it was typed twice"
+    ),
+    "level_unreadable": _aside("{value} is no level that can be read", "write the level's number"),
+    "level_out_of_range": _aside("{value} is no level of a rubric of {limit} levels", "correct the level, or levels in outcomes.csv"),
+    "score_contradicts": _flag(
+        "the same student's {what} as in row {other}, with another score", "settle it in a corrected file", usable=False
+    ),
+    "max_score_contradicts": _flag(
+        "out of {value} here, and out of {limit} in the other rows", "settle it in a corrected file", usable=False
+    ),
+    "total_not_sum": _flag("the total is {value}, and the items add up to {limit}", "correct the total or an item", usable=False),
+    "score_doubtful": _flag("{value} is marked as uncertain by its writer", "settle it in a corrected file", usable=False),
+    "score_mistyped": _flag(
+        "{value} has a letter for a digit or a mark too many, and was taken as {number}", "settle it in a corrected file", usable=False
+    ),
+    "level_contradicts": _flag("{value} names a level whose word is another's", "settle it in a corrected file", usable=False),
+    "level_not_whole": _flag("{value} lies between two levels", "nothing to do: it counts as it is"),
+    "student_doubtful": _flag(
+        "another student of the file is written nearly alike and took the other test: they are kept apart",
+        "write one student always in one way, or use codes",
+    ),
+    "student_in_two_sections": _flag("the student also stands in section {other}", "look which section it is"),
+    "items_unknown": _flag(
+        "no item of {value} here is one that outcomes.csv names", "name the items as they are, or write [names.item] into the recipe"
+    ),
     # The file as a whole: refused until somebody has answered.
     **{code: _refuse(*texts) for code, texts in REFUSALS.items()},
 }

@@ -12,7 +12,7 @@ from ingest.problems import Problem, merged, problem
 
 MOST_NAMES = 1_000  # asked of one file; a column with more unknown ones is hardly the one that it was taken for
 _NAMES_ASKED = {"site_unknown": ("site", "site"), "taxon_unknown": ("plant", "taxon"), "section_unknown": ("section", "section")}
-PER_SHEET = ("reading.", "dates.", "clock.")
+PER_SHEET = ("reading.", "dates.", "clock.", "score.")
 """Answers that hold for a whole file, or for one of its sheets where only that one asks: a sheet may be in another unit."""
 
 

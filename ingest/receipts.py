@@ -21,8 +21,12 @@ _FOLLOW = {
     "unit_missing_here": ("unit_missing", "unit_unclear"),
     "negative_pressure": ("quantity_unclear",),
     "positive_potential": ("quantity_unclear",),
+    "max_score_missing": ("max_score_unclear",),
 }
 """Problems of rows that are gone once a question is answered: they would only bury it."""
+
+_PLAIN_CHANGES = ("row", "value", "reading_as_written", "score_as_written", "level_as_written")
+"""Columns that need no name where a change is told: it is what was read."""
 
 
 @dataclass
@@ -43,6 +47,7 @@ class Receipt:
     semesters: list[str] = field(default_factory=list)
     sections: list[str] = field(default_factory=list)
     gauges: list[str] = field(default_factory=list)
+    covers: list[str] = field(default_factory=list)
     date_first: str | None = None
     date_last: str | None = None
     tables: list[Understood] = field(default_factory=list)
@@ -126,7 +131,7 @@ class Receipt:
         """What changes against the upload that the file replaces, as lines."""
         kinds: dict[str, list[str]] = {}
         for change in self.changes:
-            what = "" if change["column"] in ("row", "value", "reading_as_written") else change["column"].replace("_", " ") + " "
+            what = "" if change["column"] in _PLAIN_CHANGES else change["column"].replace("_", " ") + " "
             is_row = change["column"] == "row"
             verb = "new" if is_row and change["before"] == "none" else "gone" if is_row else "changed"
             line = f"  {verb}: {change['place']}: {what}{change['before']} → {change['after']}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 import hashlib
-import re
 import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -12,24 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from ingest.answers import flat, merge, nested, one_line, split_answer, unfolded
-from ingest.contract import contract
 from ingest.errors import RecipeInvalid
 from ingest.folding import fold
 from ingest.questions import Question
-from ingest.units import MPA_PER_UNIT
+from ingest.recipe_keys import KNOWN, check_answers
 
-WINDOWS = contract()["readings"].columns["sampling_window"].allowed
-CHOICES: Mapping[str, tuple[str, ...]] = {
-    "reading.unit": tuple(MPA_PER_UNIT),
-    "reading.quantity": ("pressure", "potential"),
-    "dates.order": ("day-first", "month-first", "year-first"),
-    "clock.hours": ("24h", "afternoon", "split"),
-    "constants.sampling_window": WINDOWS,
-}
-CONSTANTS = ("semester", "section", "sampling_window", "date", "site", "taxon", "chamber")
-REMEMBERED = ("site", "taxon", "chamber", "section")
-NAMED = (*REMEMBERED, "sampling_window", "plant", "leaf")  # the last three stand in headers of columns of readings
-SET_ASIDE = "set aside"
 _HEAD = """\
 # How files of this shape are understood. A file has this shape when its tables have these headers.
 # What stands at the top level holds for every such file; what stands under [files.…] for one file alone, a line for
@@ -42,6 +28,8 @@ _HEAD = """\
 #   [names.site], [names.taxon], [names.section], [names.chamber]  "as written" = "code in the register", or "set aside"
 #   [alias.site] …  the same, and the spelling is remembered in the register when a file is loaded
 #   [only."name of a sheet".reading] …  unit, quantity, order and hours of one sheet
+#   Of scores and levels: [constants] semester, section, instrument, phase; [score] unit = points, percent or share; [maximum]
+#   Q1 = 2, items = 1 (of every item) or total = 20; [names.level], [names.item], [names.instrument], [names.outcome]
 #   [sheets]   leave_out = ["name of a sheet"]; header_row = { "name of a sheet" = 4 }
 """
 
@@ -58,6 +46,7 @@ class Recipe:
     files: dict[str, dict[str, Any]] = field(default_factory=dict)
     path: Path | None = None
     key_of: Callable[[str], str] | None = None
+    kind: str = "readings"
 
     def get(self, key: str) -> Any:
         """The answer at a dotted key such as reading.unit, or None."""
@@ -115,8 +104,8 @@ class Recipe:
             key, value = split_answer(answer)
             for section, inner in nested(key, value, f"the answer {answer!r}").items():
                 merge(files.setdefault(sha256[:12], {}), section, inner)
-        recipe = Recipe(self.shape, self.answers, files, self.path)
-        _check(recipe.for_file(sha256).answers, "The command line")
+        recipe = replace(self, files=files)
+        check_answers(recipe.for_file(sha256).answers, "The command line", self.kind)
         return recipe
 
     def as_toml(self, questions: Sequence[Question] = (), sha256: str = "", file: str = "") -> str:
@@ -124,7 +113,7 @@ class Recipe:
         import tomlkit
 
         document = tomlkit.parse(_HEAD)
-        document.add("recipe", tomlkit.item({"shape": self.shape, "kind": "readings"}))
+        document.add("recipe", tomlkit.item({"shape": self.shape, "kind": self.kind}))
         for section, body in self.answers.items():
             document.add(section, tomlkit.item(body))
         lines = [tomlkit.dumps(document)]
@@ -177,12 +166,15 @@ def recipe_from(text: str, source: str, path: Path | None = None) -> Recipe:
     except tomllib.TOMLDecodeError as error:
         raise RecipeInvalid(f"Correct {source}: it is no valid TOML ({error}).") from error
     head, files = raw.pop("recipe", {}), {name: unfolded(body, source) for name, body in raw.pop("files", {}).items()}
+    kind = str(head.get("kind", "readings"))
+    if kind not in KNOWN:
+        raise RecipeInvalid(f"{source}: write one of {', '.join(KNOWN)} for its kind; {kind!r} is not known.")
     for body in (raw, *files.values()):
-        _check(body, source)
-    return Recipe(str(head.get("shape", "")), raw, files, path)
+        check_answers(body, source, kind)
+    return Recipe(str(head.get("shape", "")), raw, files, path, kind=kind)
 
 
-def find_recipe(folder: Path, shape: str) -> Recipe:
+def find_recipe(folder: Path, shape: str, kind: str = "readings") -> Recipe:
     """The recipe kept for a shape, or an empty one.
 
     Raises:
@@ -190,9 +182,9 @@ def find_recipe(folder: Path, shape: str) -> Recipe:
     """
     for path in sorted(folder.glob("*.toml")):
         recipe = recipe_from(path.read_text("utf-8"), f"recipes/{path.name}", path)
-        if recipe.shape == shape:
+        if (recipe.shape, recipe.kind) == (shape, kind):
             return recipe
-    return Recipe(shape)
+    return Recipe(shape, kind=kind)
 
 
 def save_recipe(folder: Path, recipe: Recipe, questions: Sequence[Question] = (), sha256: str = "", file: str = "") -> Path:
@@ -202,31 +194,3 @@ def save_recipe(folder: Path, recipe: Recipe, questions: Sequence[Question] = ()
     aside.write_text(recipe.as_toml(questions, sha256, file), "utf-8")
     aside.replace(path)
     return path
-
-
-def _check(answers: Mapping[str, Any], source: str) -> None:
-    known = {"columns": set(contract()["readings"].columns), "constants": set(CONSTANTS), "names": set(NAMED), "alias": set(REMEMBERED)}
-    known |= {"reading": {"unit", "quantity"}, "dates": {"order"}, "clock": {"hours"}, "sheets": {"leave_out", "header_row"}}
-    for section, body in answers.items():
-        if section not in (*known, "only"):
-            raise RecipeInvalid(f"{source}: leave out {section}, which is not known; known are {', '.join(sorted(known))} and files.")
-        if not isinstance(body, Mapping):
-            raise RecipeInvalid(f"{source}: write {section} as a table, [{section}].")
-        for name, value in body.items():
-            if section == "only":
-                _check(value, source)
-            elif name not in known[section]:
-                raise RecipeInvalid(
-                    f"{source}: leave out {section}.{name}, which is not known; known are {', '.join(sorted(known[section]))}."
-                )
-            else:
-                _check_value(f"{section}.{name}", value, source)
-
-
-def _check_value(key: str, value: Any, source: str) -> None:
-    if key in CHOICES and value not in CHOICES[key]:
-        raise RecipeInvalid(f"{source}: write one of {', '.join(CHOICES[key])} for {key}; {value!r} is not known.")
-    if key == "constants.date" and not re.fullmatch(r"\d{4}-\d\d-\d\d", str(value)):
-        raise RecipeInvalid(f"{source}: write {key} as YYYY-MM-DD; {value!r} is no such date.")
-    if key.startswith(("names.", "alias.")) and not isinstance(value, Mapping):
-        raise RecipeInvalid(f'{source}: write [{key}] as a table, with a line "as written" = "code" for each name.')

@@ -89,6 +89,54 @@ REFUSALS: Mapping[str, tuple[str, ...]] = {
         "Which column is it?",
     ),
     "no_readings_left": ("Every row of the table would be set aside.", "look at the reasons below and correct the file"),
+    # A file of scores or levels.
+    "no_learning_table": (
+        "No table of students and their {what} was found.",
+        "write one header row with the student and the {what} above them, or say which row it is: {answer}",
+        "In which row is the header?",
+    ),
+    "kind_unclear": (
+        "A table of students holds numbers, and it is not clear whether they are scores of a test or levels of a rubric.",
+        "say what the file holds: {answer}",
+        "Which is it?",
+    ),
+    "no_scores_left": ("Every score or level of the table would be set aside.", "look at the reasons below and correct the file"),
+    "semester_missing_everywhere": ("The semester is not written anywhere.", "say the semester: {answer}", "Which semester is it?"),
+    "phase_unclear": (
+        "It is not written whether {value} was before or after the unit.",
+        "say pre or post: {answer}",
+        "Was it before or after the unit?",
+    ),
+    "instrument_unclear": (
+        "The file does not say which test it is.",
+        "say the code of the test: {answer}; a new one is a word in lower case, and outcomes.csv names those that are evidence",
+        "Which test is it?",
+    ),
+    "instrument_unknown": (
+        "No test is called {value} in outcomes.csv.",
+        "say which test {value} is: {answer}",
+        "Which test is it? A new one gets a code in lower case.",
+    ),
+    "max_score_unclear": (
+        "{value}.",
+        "say the highest score: {answer}",
+        "What is the highest score?",
+    ),
+    "score_unit_unclear": (
+        "The column {value} is headed percent and holds shares between 0 and 1.",
+        "say what the scores are: {answer}",
+        "Percent, or shares of one?",
+    ),
+    "outcome_unknown": (
+        "No outcome is called {value}.",
+        "say which outcome {value} is: {answer}; or add it to outcomes.csv",
+        "Which outcome is it, or none of them?",
+    ),
+    "level_unknown": (
+        "The level {value} is no number, and outcomes.csv has no such word.",
+        "say which level {value} is: {answer}; or write the words in level_words of outcomes.csv",
+        "Which level is it?",
+    ),
     "gauge_unknown": ("No gauge is called {value}.", "say which gauge {value} is: {answer}; or add it to gauges.csv", "Which gauge is it?"),
     "gauge_missing": ("The file does not name its gauge.", "say which gauge it is: {answer}", "Which gauge is it?"),
     "weather_unit_missing": (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -64,8 +64,8 @@ class Place:
 class Rows:
     """Rows under checking. `scrub` takes every text that a problem repeats, and `shown` every header: no person is named in one."""
 
-    def __init__(self, scrub: Callable[[str], str], shown: Callable[[str], str]) -> None:
-        self.columns: dict[str, list[Any]] = {name: [] for name in READING_COLUMNS}
+    def __init__(self, scrub: Callable[[str], str], shown: Callable[[str], str], names: Iterable[str] = READING_COLUMNS) -> None:
+        self.columns: dict[str, list[Any]] = {name: [] for name in names}
         self.codes: list[list[str]] = []
         self.places: list[Place | None] = []
         self.problems: list[Problem] = []

@@ -8,10 +8,10 @@ a name in a register. Of any other only such words are shown, with the place of 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 
-from ingest.answers import one_line
+from ingest.answers import one_line, split_answer
 from ingest.contract import REGISTERS
 from ingest.folding import fold
 from ingest.registers import Registers
@@ -76,3 +76,12 @@ class Spellings:
         scopes = {semester for semester, _ in self._registers.sections}
         kept = {name for register in REGISTERS if register not in ("sections", "outcomes") for name in self._registers.names(register)}
         return sorted(kept.union(*(self._registers.names("sections", scope) for scope in scopes)))
+
+
+def without_spelling(answer: str, spellings: Spellings, by_letter: Mapping[str, str]) -> str:
+    """An answer on a name as it may be kept: under the key that the question offers; of a header its letter."""
+    key, header = split_answer(answer)
+    if key.startswith("columns.") and one_line(header) in by_letter:
+        return f"{key}={by_letter[one_line(header)]}"
+    found = re.fullmatch(r"(names\.\w+\.)(.*)(=[^=]*)", answer, re.DOTALL)
+    return f"{found[1]}{spellings.key(found[2])}{found[3]}" if found else answer

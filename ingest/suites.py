@@ -16,6 +16,7 @@ from ingest.problem_kinds import KINDS
 LIMIT_PAIRS = (
     ("limit_mpa", "balance_pressure_mpa", "above_chamber_maximum"),
     ("read_minute", "cut_minute", "time_order"),
+    ("max_score", "score", "score_above_maximum"),
 )
 """Pairs of columns of which the first is at least the second, and the code where it is not."""
 _CHUNK_ROWS = 250_000
@@ -26,7 +27,8 @@ def failing_rows(kind: str, columns: dict[str, list[Any]]) -> Iterator[tuple[int
 
     Args:
         kind: a kind of the contract.
-        columns: equal-length columns by contract name, with `row_number`, `balance_pressure_mpa` and the columns of `LIMIT_PAIRS`.
+        columns: equal-length columns by contract name, with `row_number`; of readings with `balance_pressure_mpa` and the columns of
+            `LIMIT_PAIRS` too.
 
     Yields:
         (row number, column, code) of every row that fails an expectation.
@@ -46,7 +48,9 @@ def failing_rows(kind: str, columns: dict[str, list[Any]]) -> Iterator[tuple[int
 
 
 _RESULT_FORMAT = {"result_format": "COMPLETE", "unexpected_index_column_names": ["row_number"], "exclude_unexpected_values": True}
-_NUMBERS = ("balance_pressure_mpa", "limit_mpa", "read_minute", "cut_minute")
+_NUMBERS = frozenset({"balance_pressure_mpa", "limit_mpa", "read_minute", "cut_minute"}).union(
+    name for kind in ("assessment", "rubric") for name, column in contract()[kind].columns.items() if column.type == "number"
+)
 
 
 def _suite(kind: str, present: set[str]) -> Any:
@@ -84,6 +88,8 @@ def _expectations(gxe: Any, column: Column, present: set[str]) -> Iterator[Any]:
         yield gxe.ExpectColumnValuesToBeInSet(column=column.name, value_set=list(column.allowed), meta=meta)
     if column.max_length:
         yield gxe.ExpectColumnValueLengthsToBeBetween(column=column.name, max_value=column.max_length, meta=meta)
+    if column.pattern:
+        yield gxe.ExpectColumnValuesToMatchRegex(column=column.name, regex=column.pattern, meta=meta)
     if column.type == "time":
         yield gxe.ExpectColumnValuesToMatchRegex(column=column.name, regex=r"^(?:[01]\d|2[0-3]):[0-5]\d$", meta=meta)
     if column.minimum is not None or column.maximum is not None:

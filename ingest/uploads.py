@@ -47,6 +47,7 @@ class Upload:
     semesters: str = ""
     sections: str = ""
     gauges: str = ""
+    covers: str = ""
     date_first: dt.date | None = None
     date_last: dt.date | None = None
     received_at: str = ""

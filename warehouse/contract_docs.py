@@ -61,6 +61,7 @@ ADDED: Mapping[str, str] = {
     "semesters": "Semesters that the file covers, joined by semicolons.",
     "sections": "Sections that the file covers, as semester/section, joined by semicolons.",
     "gauges": "Gauges that the file covers, joined by semicolons.",
+    "covers": "What a file of scores or levels covers, as test/phase/semester/section or outcome/semester/section, joined by semicolons.",
     "date_first": "First date in the file.",
     "date_last": "Last date in the file.",
     "rows_in_file": "Rows of the file; the sum of rows accepted, flagged and set aside.",

@@ -31,6 +31,7 @@ UPLOADS: Schema = {
     "semesters": "VARCHAR",
     "sections": "VARCHAR",
     "gauges": "VARCHAR",
+    "covers": "VARCHAR",
     "date_first": "DATE",
     "date_last": "DATE",
     "rows_in_file": "BIGINT",

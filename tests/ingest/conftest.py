@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from ingest.home import Home
+from tests.ingest.small_class import small_class
 from tests.ingest.small_lab import small_lab
 
 
@@ -20,3 +21,9 @@ def home(tmp_path: Path) -> Home:
 def lab(tmp_path_factory: pytest.TempPathFactory) -> Home:
     """A small lab that the tests of one module share, to check files with and to load nothing into."""
     return small_lab(tmp_path_factory.mktemp("lab") / "home")
+
+
+@pytest.fixture(scope="module")
+def class_lab(tmp_path_factory: pytest.TempPathFactory) -> Home:
+    """A small lab with learning outcomes that the tests of one module share, to check files with and to load nothing into."""
+    return small_class(tmp_path_factory.mktemp("class") / "home")

@@ -8,7 +8,8 @@ import pytest
 
 from ingest.errors import RecipeInvalid
 from ingest.questions import Question
-from ingest.recipes import SET_ASIDE, Recipe, find_recipe, recipe_from, save_recipe, shape_of
+from ingest.recipe_keys import SET_ASIDE
+from ingest.recipes import Recipe, find_recipe, recipe_from, save_recipe, shape_of
 
 SHA = "ab" * 32
 TEXT = """
