@@ -86,6 +86,7 @@ def make_server(
     poll_seconds: float = POLL_SECONDS,
     desk: Desk | None = None,
     first: PredictFirst | None = None,
+    linger_ms: int = LINGER_MS,
 ) -> Any:
     """A server of the role's views, started but for its loop; files are received at the desk, where there is one.
 
@@ -121,8 +122,8 @@ def make_server(
         verbose=False,
         use_index=False,
         session_token_expiration=TOKEN_SECONDS,
-        unused_session_lifetime_milliseconds=LINGER_MS,
-        check_unused_sessions_milliseconds=LINGER_MS // 2,
+        unused_session_lifetime_milliseconds=linger_ms,
+        check_unused_sessions_milliseconds=linger_ms // 2,
         extra_patterns=[home_page, (r"/take/([a-z]+)", handler(shelf, role)), *(handlers(desk, origins) if desk else [])],
     )
     if first is not None and first.listener is not None:

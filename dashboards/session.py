@@ -97,9 +97,9 @@ class Session:
 
     def page(self, program: str) -> Any:
         """The page as a Panel template: our own HTML around the parts."""
-        import panel as pn
+        from dashboards.page import Page
 
-        page = pn.Template((HERE / "page.html").read_text("utf-8"), location=True)
+        page = Page((HERE / "page.html").read_text("utf-8"), location=True)
         css, js = style_and_script() if self._desk else ("", "")
         page.add_variable("css", (HERE / "page.css").read_text("utf-8") + css)
         page.add_variable("js", (HERE / "page.js").read_text("utf-8") + js)
@@ -165,7 +165,8 @@ class Session:
         """Change the page; runs with its lock held, in one message to the browser."""
         import panel as pn
 
-        with pn.io.hold():
+        document: Any = pn.state.curdoc
+        with pn.io.hold(), document.models.freeze():
             if offered is not None:
                 self._offer(choices, offered)
             self._notice.object = f"<p>{escape(notice)}</p>" if notice else ""
