@@ -1,0 +1,156 @@
+"""Readers who open a page and choose, over the websocket as a browser does, but draw nothing: python -m tests.benchmarks.readers …
+
+It runs in a process of its own and only times: a session fetches the page, pulls its document and says that it is ready; the page
+counts as opened when the reading has come, and a choice as answered when the patch with the new reading has come.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import random
+import re
+import sys
+import time
+import uuid
+from dataclasses import dataclass, field
+from typing import Any
+
+from tornado.httpclient import AsyncHTTPClient, HTTPRequest
+from tornado.websocket import WebSocketClientConnection, websocket_connect
+
+THINKS_SECONDS = 5.0
+"""A reader looks at what is drawn for five seconds, on average, before the next choice."""
+
+_TOKEN = re.compile(r'"token":"([^"]+)"')
+_PATIENCE_SECONDS = 60.0
+
+
+@dataclass
+class Reader:
+    """One reader of one view: seconds until the page was there, and of each choice until its answer had come."""
+
+    address: str
+    socket: WebSocketClientConnection | None = None
+    selects: dict[str, str] = field(default_factory=dict)
+    offered: dict[str, list[str]] = field(default_factory=dict)
+    chosen: dict[str, str] = field(default_factory=dict)
+    opened: float = 0.0
+    answered: list[float] = field(default_factory=list)
+
+    async def open(self) -> None:
+        """Fetch the page, connect, pull the document, and wait for the reading."""
+        started = time.perf_counter()
+        page = await AsyncHTTPClient().fetch(HTTPRequest(self.address, request_timeout=_PATIENCE_SECONDS, decompress_response=True))
+        found = _TOKEN.search(page.body.decode())
+        if found is None:
+            raise SystemExit(f"no session in {self.address}")
+        url = self.address.replace("http", "ws", 1) + "/ws"
+        self.socket = await websocket_connect(url, subprotocols=["bokeh", found[1]], max_message_size=1 << 28)
+        await self._fragments()
+        await self._send("PULL-DOC-REQ", {})
+        document = json.loads((await self._fragments())[2])
+        self._find(document)
+        await self._send("PATCH-DOC", {"events": [_READY]})
+        await self._reading()
+        self.opened = time.perf_counter() - started
+
+    async def choose(self, word: str, value: str) -> None:
+        """Choose another value of a word, and wait for the reading."""
+        started = time.perf_counter()
+        self.chosen[word] = value
+        change = {"kind": "ModelChanged", "model": {"id": self.selects[word]}, "attr": "value", "new": value}
+        await self._send("PATCH-DOC", {"events": [change]})
+        await self._reading()
+        self.answered.append(time.perf_counter() - started)
+
+    async def work(self, seconds: float, draw: random.Random) -> None:
+        """Choose now and then, at random, for so many seconds."""
+        until = time.perf_counter() + seconds
+        await asyncio.sleep(draw.uniform(0, THINKS_SECONDS))
+        while time.perf_counter() < until:
+            words = [word for word, values in self.offered.items() if len(values) > 1]
+            word = draw.choice(words)
+            await self.choose(word, draw.choice([each for each in self.offered[word] if each != self.chosen.get(word, "")]))
+            await asyncio.sleep(draw.uniform(0.5, 1.5) * THINKS_SECONDS)
+
+    def close(self) -> None:
+        """Leave the page."""
+        if self.socket is not None:
+            self.socket.close()
+
+    def _find(self, node: Any) -> None:
+        """Remember the models of the words that can be chosen, by their labels."""
+        if isinstance(node, list):
+            for each in node:
+                self._find(each)
+        elif isinstance(node, dict):
+            attributes = node.get("attributes", {})
+            if str(node.get("name", "")).endswith("Select") and "title" in attributes:
+                self.selects[attributes["title"]] = node["id"]
+            for each in node.values():
+                self._find(each)
+
+    async def _send(self, kind: str, content: dict[str, Any]) -> None:
+        if self.socket is None:
+            raise RuntimeError("not connected")
+        for part in ({"msgid": uuid.uuid4().hex, "msgtype": kind}, {}, content):
+            await self.socket.write_message(json.dumps(part))
+
+    async def _fragments(self) -> list[str]:
+        """The next message: its header, metadata and content, without the buffers that may follow."""
+        if self.socket is None:
+            raise RuntimeError("not connected")
+        parts: list[str] = []
+        while len(parts) < 3:
+            part = await asyncio.wait_for(self.socket.read_message(), _PATIENCE_SECONDS)
+            if part is None:
+                raise SystemExit("the server closed the connection")
+            parts.append(str(part))
+        for _ in range(2 * int(json.loads(parts[0]).get("num_buffers", 0))):
+            await self.socket.read_message()
+        return parts
+
+    async def _reading(self) -> None:
+        """Wait for the patch that holds a reading; learn from it what can be chosen now."""
+        while True:
+            header, _, content = await self._fragments()
+            if '"PATCH-DOC"' not in header:
+                continue
+            self._learn(json.loads(content)["events"])
+            if "reading" in content:
+                return
+
+    def _learn(self, events: list[dict[str, Any]]) -> None:
+        names = {model: word for word, model in self.selects.items()}
+        for event in events:
+            word = names.get(event.get("model", {}).get("id", ""))
+            if word in CHOSEN and event.get("attr") == "value":
+                self.chosen[word] = event["new"]
+            if word in CHOSEN and event.get("attr") == "options":
+                self.offered[word] = [option if isinstance(option, str) else option[0] for option in event["new"]]
+
+
+CHOSEN = ("Semester", "Section", "Part of the day", "Plants", "Kind of plant", "Site")
+_READY = {
+    "kind": "MessageSent",
+    "msg_type": "bokeh_event",
+    "msg_data": {"type": "event", "name": "document_ready", "values": {"type": "map"}},
+}
+
+
+async def together(address: str, n: int, seconds: float) -> dict[str, list[float]]:
+    """So many readers open a page at once, then work for so many seconds, and leave."""
+    readers = [Reader(address) for _ in range(n)]
+    AsyncHTTPClient.configure(None, max_clients=n)
+    await asyncio.gather(*(reader.open() for reader in readers))
+    if seconds:
+        draw = random.Random(n)  # noqa: S311  # no secret: the same choices in each run
+        await asyncio.gather(*(reader.work(seconds, draw) for reader in readers))
+    for reader in readers:
+        reader.close()
+    return {"opened": [reader.opened for reader in readers], "answered": [each for reader in readers for each in reader.answered]}
+
+
+if __name__ == "__main__":
+    sys.stdout.write(json.dumps(asyncio.run(together(sys.argv[1], int(sys.argv[2]), float(sys.argv[3])))) + "\n")
