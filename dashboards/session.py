@@ -165,8 +165,7 @@ class Session:
         """Change the page; runs with its lock held, in one message to the browser."""
         import panel as pn
 
-        document: Any = pn.state.curdoc
-        with pn.io.hold(), document.models.freeze():
+        with pn.io.hold():
             if offered is not None:
                 self._offer(choices, offered)
             self._notice.object = f"<p>{escape(notice)}</p>" if notice else ""
