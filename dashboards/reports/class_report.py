@@ -46,6 +46,8 @@ LOOK_AT: Mapping[str, str] = {
 """What to look at for each question of the discussion."""
 RESTS_ON: Mapping[str, str] = {"drier": "Group by group", "alike": "Like with like", "ground": "Group by group", "rain": "Line by line"}
 """What stands over the sentences that an answer rests on."""
+MOST_MARKS = 3000
+"""More marks than these in the figure of an answer, which is over all semesters, make the page heavy, and nobody tells them apart."""
 SAFETY = (
     "A pressure chamber holds compressed gas and can throw a leaf, a seal or itself at you. This sheet gives no operating advice: the "
     "maker's manual, your local rules and a trained person beside the chamber come first.",
@@ -183,12 +185,16 @@ def _answers(store: ReportStore, known: _Class) -> list[Section]:
     answers = []
     for number, (code, asks) in enumerate(QUESTIONS.items(), start=1):
         answer = VIEWS["class"].draw(store, replace(known.choices, question=code))
-        is_same_figure = answer.panels == known.answer.panels
+        names = [panel.name for panel in answer.panels]
+        is_own = names != [panel.name for panel in known.answer.panels]  # else it shows the readings, which stand above
+        n_marks = sum(len(panel.layers["marks"]["x"]) for panel in answer.panels)
+        is_heavy = is_own and n_marks > MOST_MARKS
+        elsewhere = [f"Its figure has {count(n_marks, 'point')}: look at it in the dashboard."] if is_heavy else []
         answers.append(
             Section(
                 f"Answer {number}. {asks}",
-                [answer.reading],
-                figure=None if is_same_figure else answer,
+                [answer.reading, *elsewhere],
+                figure=answer if is_own and not is_heavy else None,
                 across=3 if len(answer.panels) > 1 else 1,
                 told=[Told(RESTS_ON[code], [said for said in rests_on[code] if said not in answer.reading])],
                 is_on_new_page=number == 1,

@@ -15,14 +15,14 @@ from typer.testing import CliRunner
 
 from dashboards.choices import Choices
 from dashboards.discussion import QUESTIONS, RAIN_PREDICTOR
-from dashboards.reports import printing, report
+from dashboards.reports import class_report, printing, report
 from dashboards.reports.class_report import class_sheet
 from dashboards.reports.figures import library
 from dashboards.reports.printing import print_pdf
 from dashboards.reports.report import MARK, Made, Wanted, make_report, page
 from dashboards.reports.report_store import ReportStore
 from dashboards.views import VIEWS
-from dashboards.words import number
+from dashboards.words import count, number
 from ingest.errors import PrintingFailed, ReportRefused
 from ingest.home import Home
 from tautleaf import app
@@ -116,6 +116,17 @@ def test_answers_are_the_record_s_sentences_and_stand_apart(handout: str, home: 
     assert any(f"a line on {RAIN_PREDICTOR}" in said for said in told["rain"])
     bare, whole = unescape(page(without, {}, paper="A4")), unescape(handout)
     assert [said for each in told.values() for said in each if said in bare or said not in whole] == []
+
+
+def test_a_figure_of_too_many_points_is_left_to_the_dashboard(home: Home, monkeypatch: pytest.MonkeyPatch) -> None:
+    store = ReportStore(open_published(home, "student"))
+    *_, before = class_sheet(store, home.settings(), semester=DRY, window="", with_answers=True).sections
+    assert before.figure is not None
+    n_points = sum(len(panel.layers["marks"]["x"]) for panel in before.figure.panels)
+    monkeypatch.setattr(class_report, "MOST_MARKS", n_points - 1)
+    *_, after = class_sheet(store, home.settings(), semester=DRY, window="", with_answers=True).sections
+    assert after.figure is None
+    assert list(after.paragraphs) == [*before.paragraphs, f"Its figure has {count(n_points, 'point')}: look at it in the dashboard."]
 
 
 def test_the_handout_says_where_when_how_and_from_what(handout: str, home: Home) -> None:
