@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable
 
 SECONDS = 60.0
-MOST_ASKED, MOST_WRONG, MOST_WRONG_OF_ALL = 300, 12, 300
+MOST_ASKED, MOST_WRONG, MOST_WRONG_OF_ALL = 600, 12, 300
 """Requests of one address in a minute (a whole class may stand behind one), its wrong codes, and the wrong codes of all addresses.
 
 A code is one of 27^6 (about 390 million); 300 tries in each of its 30 minutes find it once in 40,000 lessons."""

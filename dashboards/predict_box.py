@@ -84,7 +84,7 @@ class PredictBox:
 
     def prepare(self, choices: Choices, holdings: pd.DataFrame) -> None:
         """Take up what the reader chose."""
-        self._is_asked, self._round = choices.question == PREDICT, choices.round
+        self._is_asked, self._round, self._said = choices.question == PREDICT, choices.round, ""
         self._question = question_of(choices, holdings)
 
     def show(self) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import hmac
+import logging
 import secrets
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ from typing import Any
 from tornado.httpserver import HTTPServer
 from tornado.iostream import IOStream
 from tornado.template import Template
-from tornado.web import Application, RequestHandler
+from tornado.web import Application, HTTPError, RequestHandler
 
 from dashboards.attempts import Attempts
 from dashboards.predictions import CODE_LENGTH, CODE_LETTERS, DIRECTIONS, SIZES_MPA, Open, Prediction, Predictions, prediction
@@ -24,6 +25,7 @@ from ingest.errors import PredictionRefused, QuestionClosed
 from ingest.units import MPA_PER_UNIT
 
 HERE = Path(__file__).parent
+_LOG = logging.getLogger(__name__)
 MOST_BYTES, MOST_HEADER_BYTES, MOST_CONNECTIONS, PATIENCE_SECONDS = 1_024, 8_192, 300, 10
 COOKIE, COOKIE_SECONDS = "phone", 3_600
 NOTHING_HERE = "There is nothing here. Type the address as it stands on the board, with the code at its end."
@@ -100,6 +102,11 @@ class _Plain(RequestHandler):
         """Answer with a sentence."""
         self.set_status(status)
         self.finish(words + "\n")
+
+    def log_exception(self, typ: Any, value: Any, tb: Any) -> None:
+        """Say on the log what failed in our own code, without who had asked."""
+        if not isinstance(value, HTTPError):
+            _LOG.error("The page for phones failed", exc_info=(typ, value, tb))
 
     def write_error(self, status_code: int, **_: Any) -> None:
         """Whatever goes wrong is said in words, without a trace."""

@@ -42,9 +42,7 @@ def _found() -> str:
             probe.connect(_NOWHERE)
             return str(probe.getsockname()[0])
         except OSError as error:
-            raise RoomUnreachable(
-                f"This computer is in no network now ({error.strerror}). Join the room’s network and start again."
-            ) from error
+            raise RoomUnreachable(f"No address of this computer was found ({error.strerror}). Join the room’s network. {_SAY}") from error
 
 
 def listen_socket(host: str, port: int) -> socket.socket:

@@ -246,3 +246,38 @@ def test_a_class_is_only_so_large(room: Asked, monkeypatch: pytest.MonkeyPatch) 
     room.predictions.answer(room.code, "first", Prediction("alike", 0.0))
     status, _, page = room.answer(room.join(), **HIGH)
     assert (status, "not counted" in page) == (422, True)
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        b"\x16\x03\x01\x02\x00\x01\x00",
+        b"GET\r\n\r\n",
+        b"GET / HTTP/9.9\r\n\r\n",
+        b"GET /" + b"a" * 20_000 + b" HTTP/1.1\r\nHost: x\r\n\r\n",
+        b"GET / HTTP/1.1\r\n" + b"X: y\r\n" * 5_000 + b"\r\n",
+        b"POST / HTTP/1.1\r\nTransfer-Encoding: chunked\r\n\r\nffffff\r\n",
+        b"POST / HTTP/1.1\r\nContent-Length: -5\r\n\r\n",
+        b"POST / HTTP/1.1\r\nContent-Length: 5\r\nContent-Length: 6\r\n\r\nabcde",
+        b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\n\r\n",
+    ],
+)
+def test_what_is_no_request_harms_nobody(room: Asked, sent: bytes) -> None:
+    with socket.create_connection(("127.0.0.1", room.port), timeout=1) as connection:
+        try:
+            connection.sendall(sent)
+            said = connection.recv(65536)
+        except (ConnectionError, TimeoutError):
+            said = b""
+    assert b"grasses" not in said
+    assert b"Traceback" not in said
+    assert not said or re.match(rb"HTTP/1.1 4\d\d ", said)
+    assert room.ask("GET", f"/{room.code}")[0] == 200
+
+
+def test_only_so_many_connections_are_taken_up(room: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("dashboards.room.MOST_CONNECTIONS", 0)
+    with pytest.raises((ConnectionError, http.client.HTTPException)):
+        room.ask("GET", f"/{room.code}")
+    monkeypatch.undo()
+    assert room.ask("GET", f"/{room.code}")[0] == 200
