@@ -100,7 +100,7 @@ class PredictBox:
         self._close.visible = at_hand is not None
         self._open.visible = at_hand is None and self._question is not None and bool(self._first.address)
         earlier = predictions.kept.of(self._question) if self._question is not None and at_hand is None else []
-        options = {"predictions of this question": ""} | {_when(each): each.opened_at for each in earlier}
+        options = {"predictions of this question": ""} | _named(earlier)
         self._earlier.visible = bool(earlier)
         value = self._round if self._round in options.values() else ""
         if self._earlier.options != options or self._earlier.value != value:
@@ -168,10 +168,14 @@ class PredictBox:
             self._choose("round", counted.opened_at)
 
 
-def _when(counted: Counted) -> str:
-    """When a question was opened, by this computer's clock, and how many answered."""
-    opened = dt.datetime.fromisoformat(counted.opened_at).astimezone()
-    return f"{opened.day} {opened:%b %Y, %H:%M:%S}, {count(counted.n_answered, 'answer')}"
+def _named(earlier: list[Counted]) -> dict[str, str]:
+    """When a question was opened, by this computer's clock, and how many answered; to the second where the minute is not enough."""
+    named: dict[str, str] = {}
+    for each in earlier:
+        opened = dt.datetime.fromisoformat(each.opened_at).astimezone()
+        words = f"{each.n_answered} on {opened.day} {opened:%b %Y, %H:%M}"
+        named[words if words not in named else f"{words}:{opened:%S.%f}"] = each.opened_at
+    return named
 
 
 def _qr(address: str) -> str:
