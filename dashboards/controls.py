@@ -5,6 +5,7 @@ What can be asked and answered is the ingest stage's alone; nothing is added her
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -83,21 +84,31 @@ def control_of_question(question: Question, form: Mapping[str, str], registers: 
     )
 
 
-def control_of_settled(settled: Settled, form: Mapping[str, str], registers: Registers) -> Control:
-    """A settled point as a control."""
-    name = f"settled|{settled.sheet}|{settled.what}"
+def controls_of_settled(points: Sequence[Settled], form: Mapping[str, str], registers: Registers) -> list[Control]:
+    """Settled points as controls. They are named by where they stand: what may be shown of a header depends on what it is taken for."""
+    seen: Counter[str] = Counter()
+    controls = []
+    for settled in points:
+        name = f"settled|{settled.sheet}|{settled.what.partition(',')[0]}"
+        seen[name] += 1
+        controls.append(_control_of_settled(settled, f"{name}|{seen[name]}", form, registers))
+    return controls
+
+
+def _control_of_settled(settled: Settled, name: str, form: Mapping[str, str], registers: Registers) -> Control:
     is_column = settled.what.startswith("column ")
     words = _column_words if is_column else lambda answer: _words(answer.removeprefix(f"only.{settled.sheet}."), False, registers)
-    options = tuple((answer, words(answer)) for answer in settled.answers)
+    chosen = form.get(name, "")  # "not used" is an answer only as long as the column is used: what was chosen stays one
+    answers = dict.fromkeys([*settled.answers, *([chosen] if chosen else [])])
     return Control(
         name=name,
         label=settled.what,
-        options=options,
+        options=tuple((answer, words(answer)) for answer in answers),
         is_question=False,
         sheet=settled.sheet,
         taken=settled.taken,
         why=settled.why,
-        chosen=form.get(name, ""),
+        chosen=chosen,
     )
 
 

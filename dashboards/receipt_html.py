@@ -148,19 +148,19 @@ def _accepting(seen: Mapping[str, Any]) -> str:
         return f'<p class="ways">{_button("accept", f"Accept {_what(seen)}")}{_button("leave", "Put it away", is_main=False)}</p>'
     parts = []
     for upload in seen["covered"]:
-        when = f"the file of {_day(upload['received_at'])}"
+        is_other = len(seen["covered"]) > 1
+        which = upload["file"] if is_other else f"the file of {_day(upload['received_at'])}"
         changes = count(upload["changes"], "value or row", "values or rows") if upload["changes"] else "nothing"
         parts.append(
             f"<p>{escape(upload['file'])}, received {_day(upload['received_at'])}, covers the same and is in use. "
             f"Replacing it would change {changes}.</p>"
         )
         if upload["changes"]:
-            parts.append(lazy_html("changes", "What would change, cell by cell", upload=upload["upload_id"], is_open=True))
+            parts.append(lazy_html("changes", "What would change, cell by cell", upload=upload["upload_id"], is_open=not is_other))
         if upload["loss"]:
             parts.append(f'<p class="alert">{escape(upload["loss"])}</p>')
         else:
-            is_other = len(seen["covered"]) > 1
-            parts.append(f'<p class="ways">{_button("accept", f"Replace {when}", replaces=upload["upload_id"], adds=is_other)}</p>')
+            parts.append(f'<p class="ways">{_button("accept", f"Replace {which}", replaces=upload["upload_id"], adds=is_other)}</p>')
     if len(seen["covered"]) > 1 and not any(upload["loss"] for upload in seen["covered"]):
         every = [upload["upload_id"] for upload in seen["covered"]]
         replace_all = _button("accept", f"Replace all {len(every)} files", replaces=" ".join(every))

@@ -40,13 +40,14 @@ document.addEventListener("DOMContentLoaded", () => {
   }
 
   function warn(text, ways = "") {
+    if (item !== null) item.isHeld = false;
     place.innerHTML = `<h3 tabindex="-1">${escaped(item?.name ?? "")}</h3><p class="alert" role="alert">${escaped(text)}</p>${ways}`;
     say("");
   }
 
   // A file that is on its way: its bytes as they are, with their progress in words.
   function send(file) {
-    item = { name: file.name, id: null };
+    item = { name: file.name, id: null, isHeld: true };
     place.innerHTML = "";
     if (file.size > most) {
       const words = `Load ${file.name} at the command line: tautleaf load FILE. It has ${Math.round(file.size / 1e6)} MB, and a page takes files up to ${root.dataset.most} MB.`;
@@ -87,12 +88,13 @@ document.addEventListener("DOMContentLoaded", () => {
         told = await ask(`/${own.id}/?version=${version}`);
       } catch (error) {
         if (error.isTold) { warn(error.message, '<p class="ways"><button type="button" data-do="leave">Put it away</button></p>'); return; }
-        say("The connection to the dashboard is lost; trying again. What was begun goes on there.");
+        say("The connection to the dashboard is lost; trying again. A file that you have not accepted is stored nowhere.");
         await later(2000);
       }
     }
     if (item !== own) return;
     own.doing = "";
+    own.isHeld = ["asked", "checked"].includes(told.state);
     own.state = told.state;
     show(told.html);
     say(told.said, false);
@@ -101,7 +103,9 @@ document.addEventListener("DOMContentLoaded", () => {
     if (told.state === "loaded" || told.state === "withdrawn") fillInUse("");
   }
 
+  // Lets go of the file in work, and goes on to the one that waits.
   function next() {
+    if (item?.id) ask(`/${item.id}/leave`, { method: "POST", body: new URLSearchParams() }).catch(() => {});
     item = null;
     place.innerHTML = "";
     say("");
@@ -112,7 +116,7 @@ document.addEventListener("DOMContentLoaded", () => {
 
   function take(files) {
     for (const file of files) waiting.push(file);
-    if (item === null || ["loaded", "known", "withdrawn"].includes(item.state)) next();
+    if (!item?.isHeld) next();
     else showWaiting();
   }
 
@@ -153,15 +157,12 @@ document.addEventListener("DOMContentLoaded", () => {
     if (button.dataset.start !== undefined) fill(button.closest("details"), Number(button.dataset.start));
     const todo = button.dataset.do;
     if (todo === "accept") step(`/${item.id}/accept`, new URLSearchParams({ replaces: button.dataset.replaces ?? "", adds: button.dataset.adds ?? "" }));
-    if (todo === "leave") {
-      if (item?.id) ask(`/${item.id}/leave`, { method: "POST", body: new URLSearchParams() }).catch(() => {});
-      next();
-    }
+    if (todo === "leave") next();
     if (todo === "again") send(item.file);
     if (todo === "keep") fillInUse("");
     if (todo === "withdraw") {
-      if (item !== null && !["loaded", "known", "withdrawn"].includes(item.state)) { say("Finish with the file above, or put it away, before you withdraw another."); return; }
-      item = { name: "" };
+      if (item?.isHeld) { say("Finish with the file above, or put it away, before you withdraw another."); return; }
+      item = { name: "", isHeld: true };
       step("/in-use", new URLSearchParams({ upload: button.dataset.upload }));
     }
   });
@@ -193,7 +194,7 @@ document.addEventListener("DOMContentLoaded", () => {
     take([...event.dataTransfer.files]);
   });
   window.addEventListener("beforeunload", (event) => {
-    if (item !== null && !["loaded", "known", "withdrawn", "unreadable"].includes(item.state)) event.preventDefault();
+    if (item?.isHeld) event.preventDefault();
   });
   setInterval(() => {
     if (item?.doing && performance.now() - since > 3000) root.dataset.since = seconds(performance.now() - since);

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any, Literal
 
-from dashboards.controls import FILL, Control, answers_given, control_of_question, control_of_settled, filled_in, name_of, not_asked
+from dashboards.controls import FILL, Control, answers_given, control_of_question, controls_of_settled, filled_in, name_of, not_asked
 from dashboards.row_pages import RowPage, changes_of, problems_of, rows_of
 from ingest.accepting import Disposal, accept, overlapping, refuse_loss
 from ingest.asking import said_with
@@ -109,7 +109,7 @@ class Delivery:
         Returns False where that would change nothing or cannot be told; the home stays as it is.
         """
         likely = [upload.upload_id for upload, _, loss in self._covered if not loss]
-        if self.state != "checked" or len(self._covered) > 1 or len(likely) < len(self._covered):
+        if self.state != "checked" or len(likely) < len(self._covered):
             return False
         return lay_aside(self._home, self._known(), Disposal(tuple(likely)), folder)
 
@@ -167,7 +167,7 @@ class Delivery:
         }
         self._asked = now | answered
         asked = [control_of_question(found, self._form, registers, is_asked=name in now) for name, found in self._asked.items()]
-        corrected = [control_of_settled(found, self._form, registers) for found in settled(receipt, registers)]
+        corrected = controls_of_settled(settled(receipt, registers), self._form, registers)
         self.controls = [*asked, *not_asked(corrected, self._asked.values())]
         self._covered = [] if receipt.is_refused else self._covering(checked)
         known = self._standing()

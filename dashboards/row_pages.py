@@ -66,7 +66,15 @@ def changes_of(changes: Sequence[dict[str, Any]], start: int) -> RowPage:
     """What a correction changes, cell by cell."""
     headings = ("Where", "What", "Before", "After")
     page = changes[start : start + ROWS_AT_ONCE]
-    rows = [(one["place"], one["column"].replace("_", " "), _value(one, "before"), _value(one, "after")) for one in page]
+    rows = [
+        (
+            one["place"],
+            "whole row" if one["column"] == "row" else one["column"].replace("_", " "),
+            _value(one, "before"),
+            _value(one, "after"),
+        )
+        for one in page
+    ]
     return RowPage(headings, rows, start, len(changes))
 
 

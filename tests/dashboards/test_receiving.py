@@ -164,7 +164,21 @@ def test_answers_that_are_none_or_contradict_each_other_change_nothing(lab: Home
             delivery.check(form)
         assert delivery.seen() == before
     delivery.check({plant.name: "columns.leaf=Plant", leaf.name: "columns.leaf=no column"})  # the leaf is another column: it is not missing
-    assert next(one for one in delivery.controls if one.label == plant.label).taken == "leaf"
+    for _ in range(2):  # what was chosen stays chosen, though it is no longer what the reader would offer
+        found = {one.label: (one.taken, one.chosen) for one in delivery.controls}
+        assert found[plant.label] == ("leaf", "columns.leaf=Plant")
+        assert found[leaf.label] == ("not used", "columns.leaf=no column")
+        delivery.check({one.name: one.chosen for one in delivery.controls})
+
+
+def test_a_choice_stays_though_its_header_may_be_shown_only_then(lab: Home) -> None:
+    delivery = dropped(lab, csv_bytes(TRUE_ROWS, (*HEADERS[:6], "blatt", *HEADERS[7:])))
+    (before,) = (control for control in delivery.controls if control.label.startswith("column G"))
+    assert (before.label, before.taken) == ("column G, '[…]'", "not used")
+    for _ in range(2):
+        delivery.check({before.name: "columns.leaf=column G"})
+        (after,) = (control for control in delivery.controls if control.name == before.name)
+        assert (after.label, after.taken, after.chosen) == ("column G, 'blatt'", "leaf", "columns.leaf=column G")
 
 
 SECTION_A = csv_bytes(TRUE_ROWS[:4])
