@@ -18,6 +18,7 @@
   // A finger that moves over a figure scrolls the page; whoever has no mouse chooses the days in the sentence.
   const isFinger = window.matchMedia("(pointer: coarse)").matches;
   function paintModel(model, ground) {
+    if (isFinger && model.type === "Toolbar" && model.active_drag !== null) model.setv({ active_drag: null }, { sync: false });
     if (isFinger && model.type === "BoxZoomTool" && model.active) model.active = false;
     const tag = (model.tags ?? []).find((each) => each in inks);
     if (tag === undefined) return;

@@ -47,7 +47,7 @@ LABELS = {
     "drawn": "Answer",
     "question": "Question",
 }
-NARROWING = frozenset({"section", "taxon", "site"})
+NARROWING = frozenset({"section", "taxon", "site", "since", "until"})
 """Choices that are left out of the sentence where there is nothing to choose."""
 
 FETCHING = '<p class="reading">Fetching the readings …</p>'

@@ -115,7 +115,7 @@ _FRAMES = """() => { const found = []; const walk = (root) => { for (const each 
 @pytest.mark.parametrize(("width", "scale"), [(1280, ""), (390, ""), (1280, "?scale=psi")])
 def test_rain_stands_exactly_under_the_readings(served: Any, watch: Watch, width: int, scale: str) -> None:
     seen = watch(f"{served.address}/years{scale}", width=width)
-    seen.page.wait_for_function(f"({_FRAMES})().length === 6 && ({_FRAMES})().every(([left, right]) => right - left > 100)")
+    seen.page.wait_for_function(f"({_FRAMES})().length === 7 && ({_FRAMES})().every(([left, right]) => right - left > 100)")
     frames = seen.page.evaluate(_FRAMES)
     assert max(left for left, _ in frames) - min(left for left, _ in frames) < 1
     assert max(right for _, right in frames) - min(right for _, right in frames) < 1
