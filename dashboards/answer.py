@@ -80,6 +80,7 @@ class Answer:
     source: str = ""
     tables: Sequence[Table] = field(default_factory=tuple)
     asked: pd.DataFrame | None = None
+    unknown: Sequence[str] = ()
     panel_width: int | None = None
     picked: Picked | None = None
 
@@ -89,11 +90,14 @@ class Answer:
         return not self.panels and self.chart is None and not self.tables
 
     def side_html(self) -> str:
-        """The text beside the figure: the reading, what may be compared, and how many."""
+        """The text beside the figure: the reading, what may be compared, what is not known, and how many."""
         parts = [f'<p class="reading">{escape(self.reading)}</p>', "" if self.picked is None else self.picked.html()]
         if self.fair:
             items = "".join(f"<li>{escape(caveat)}</li>" for caveat in self.fair)
             parts.append(f"<h2>Like with like</h2><ul>{items}</ul>")
+        if self.unknown:
+            items = "".join(f"<li>{escape(gap)}</li>" for gap in self.unknown)
+            parts.append(f"<h2>What is not known</h2><ul>{items}</ul>")
         if self.counts:
             parts.append(f"<h2>How many</h2><p>{escape(self.counts)}</p>")
         return "".join(parts)

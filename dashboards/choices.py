@@ -54,6 +54,8 @@ class Choices:
     sql: str = ""
     question: str = ""
     round: str = ""
+    outcome: str = ""
+    instrument: str = ""
 
     @property
     def groups(self) -> tuple[str, ...]:

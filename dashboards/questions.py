@@ -164,6 +164,18 @@ where list_contains($1, h.functional_group) and h.taxon = case when $2 = '' then
 order by h.functional_group, h.topographic_position
 """
 COHORTS = "select * from cohort_quality"
+METHOD = """
+select semester, sum(n_rows)::bigint as n_rows, sum(n_usable)::bigint as n_usable, sum(n_flagged)::bigint as n_flagged,
+       sum(n_set_aside)::bigint as n_set_aside, sum(n_accepted)::bigint as n_accepted,
+       sum(n_doubtful_endpoint)::bigint as n_doubtful_endpoint, sum(n_late)::bigint as n_late
+from cohort_quality where semester like '%-%' group by semester
+"""
+LEARNING = {
+    "learning_gains": "select * from learning_gains order by rowid",
+    "learning_outcomes": "select * from learning_outcomes order by rowid",
+    "learning_items": "select * from learning_items order by rowid",
+}
+"""In the order in which they were published, in which items stand as their instrument has them."""
 PROBLEM_KINDS = """
 select p.code, sum(p.count)::bigint as n
 from problems p join uploads u on u.upload_id = p.upload_id

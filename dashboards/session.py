@@ -46,6 +46,8 @@ LABELS = {
     "table": "Codebook",
     "drawn": "Answer",
     "question": "Question",
+    "outcome": "Outcome",
+    "instrument": "Instrument",
 }
 NARROWING = frozenset({"section", "taxon", "site", "since", "until"})
 """Choices that are left out of the sentence where there is nothing to choose."""

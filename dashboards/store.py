@@ -199,6 +199,16 @@ class Store:
         """How far the readings of each semester and section can be trusted."""
         return self._published.query(questions.COHORTS, [])
 
+    def method(self) -> pd.DataFrame:
+        """Counts of rows and readings per semester; a count is missing where the role's file hides it."""
+        return self._published.query(questions.METHOD, [])
+
+    def learning(self, table: str) -> pd.DataFrame:
+        """All rows of `learning_gains`, `learning_outcomes` or `learning_items`; none where the file has no such table."""
+        import pandas as pd
+
+        return self._published.query(questions.LEARNING[table], []) if table in self.tables else pd.DataFrame()
+
     def problem_kinds(self, semester: str) -> pd.DataFrame:
         """How many problems of each code the files in use of a semester have."""
         return self._published.query(questions.PROBLEM_KINDS, [semester])

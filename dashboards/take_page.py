@@ -52,7 +52,8 @@ def taken(shelf: Shelf, role: str, name: str, query: dict[str, str]) -> tuple[st
     if form is None:
         raise FigureUnknown(f"This can be taken as {', '.join(forms)}. Say which with as={next(iter(forms))}.")
     rows = rows_of(answer, beside=view.panel_width is not None) if answer.asked is None else answer.asked
-    chosen = (choices.semester, choices.window, choices.group, choices.section, choices.site, choices.taxon) if answer.asked is None else ()
+    narrowed = (choices.section, choices.site, choices.taxon, choices.outcome, choices.instrument)
+    chosen = (choices.semester, choices.window, choices.group, *narrowed) if answer.asked is None else ()
     parts = ["tautleaf", view.name, *chosen]
     stem = re.sub(r"[^a-z0-9]+", "-", "-".join(filter(None, parts)).casefold()).strip("-")
     is_script = form.ending in ("py", "R")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from dashboards import (
@@ -13,6 +13,7 @@ from dashboards import (
     compare_view,
     discussion,
     hillslope_view,
+    learning_view,
     predicted_view,
     rain_view,
     uploads_view,
@@ -20,6 +21,7 @@ from dashboards import (
 )
 from dashboards.answer import Answer
 from dashboards.choices import Choices
+from dashboards.learning_view import Learned
 from dashboards.offers import offers, settled, why_empty
 from dashboards.picked import behind, parts
 from dashboards.rain_view import PREDICTORS
@@ -51,6 +53,7 @@ class View:
     has_figure: bool = True
     has_question: bool = False
     receives: bool = False
+    is_of_learning: bool = False
 
 
 @dataclass(frozen=True)
@@ -70,6 +73,9 @@ def shown(view: View, store: Store, choices: Choices) -> Shown:
         can_predict = store.predicted is not None
         chosen = settled(choices, holdings, can_predict=can_predict)
         offered = offers(chosen, holdings, store.tables, can_predict=can_predict)
+        if view.is_of_learning:
+            learned = _learned(store)
+            chosen, offered = learned.settled(replace(chosen, semester=choices.semester or chosen.semester)), offered | learned.offers()
         return Shown(chosen, offered, with_scale(view.draw(store, chosen), chosen.scale))
 
     found: Shown = store.answers.get((view.name, choices), draw) if view.has_figure else draw()
@@ -133,6 +139,17 @@ def _cohorts(store: Store, choices: Choices) -> Answer:
     return cohorts_view.draw(cohorts, problems, choices, why_empty=_why(cohorts, store, choices))
 
 
+def _learned(store: Store) -> Learned:
+    gains, outcomes, items = (store.learning(table) for table in ("learning_gains", "learning_outcomes", "learning_items"))
+    info = store.build_info
+    hidden_under = int(str(info["suppression_threshold"])) if info["role"] == "reviewer" else None
+    return Learned(gains, outcomes, items, store.method(), hidden_under)
+
+
+def _learning(store: Store, choices: Choices) -> Answer:
+    return learning_view.draw(_learned(store), choices)
+
+
 def _ask(store: Store, choices: Choices) -> Answer:
     codebook = store.codebook(choices.table if choices.table in store.tables else "")
     try:
@@ -170,6 +187,14 @@ VIEWS: dict[str, View] = {
         View("rain", "Rain", ("against", "group", "taxon", "window", "site", "semester", "scale"), _CLASSROOM, _rain, 220),
         View("compare", "Compare", ("contrast", "semester", "window", "group", "taxon", "scale"), _CLASSROOM, _compare, 340),
         View("cohorts", "Cohorts", ("semester",), frozenset({"instructor"}), _cohorts),
+        View(
+            "learning",
+            "Learning",
+            ("semester", "outcome", "instrument"),
+            frozenset({"instructor", "reviewer"}),
+            _learning,
+            is_of_learning=True,
+        ),
         View("ask", "Ask", ("table", "drawn"), _CLASSROOM, _ask, has_figure=False, has_question=True),
         View("uploads", "Uploads", ("semester",), frozenset({"instructor"}), _uploads, has_figure=False, receives=True),
     )

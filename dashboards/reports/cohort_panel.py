@@ -36,6 +36,7 @@ def cohort_panel(
     *,
     top: float,
     target: float | None = None,
+    hidden: Sequence[str] = (),
 ) -> Panel:
     """Draw one measure over the semesters, in their order; the chosen one strong.
 
@@ -46,6 +47,7 @@ def cohort_panel(
         semesters: codes from first to last, those without a point included.
         chosen: the semester that the report is of.
         target: where a level line stands.
+        hidden: semesters whose value is hidden in the data: a question mark stands at half the height, never a mark at 0.
         top: where the scale ends at least; it begins at 0, or at the lowest value below.
     """
     values = [0.0, *(value for point in points for value in (point.value, point.low, point.high) if value is not None)]
@@ -57,7 +59,7 @@ def cohort_panel(
         title=title,
         height=HEIGHT,
         x_range=(-0.7, len(semesters) - 0.3),
-        y_range=(ticks[0] - 0.1 * step, ticks[-1] + 0.15 * step),
+        y_range=(ticks[0] - 0.18 * step, ticks[-1] + 0.15 * step),
         x_ticks=_ticks(semesters),
         y_ticks=marks.tick_words(ticks),
         is_in_mpa=False,
@@ -72,6 +74,8 @@ def cohort_panel(
         says = f"{semester_words(point.semester)}: {point.says}"
         shape, size = ("dash", 14) if point.is_bound else ("circle", 9 if is_chosen else 6)
         panel.add("ink_marks", x=x, y=point.value, shape=shape, size=size, alpha=alpha, says=says)
+    for semester in hidden:
+        panel.add("words", x=float(semesters.index(semester)), y=(ticks[0] + ticks[-1]) / 2, text="?")
     return panel
 
 

@@ -33,15 +33,21 @@ def outcomes(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | 
     since = _since(rows[rows["evidence"] != "none"], semesters)
     for (outcome, evidence), mine in rows.groupby(["outcome", "evidence"]):
         points = [point for row in mine.to_dict("records") if (point := _attained(row)) is not None]
-        if points:
+        hidden = sorted(set(_suppressed(mine)) - {point.semester for point in points})
+        if points or hidden:
             targets = mine["target_share"].dropna()
             target = None if targets.empty else 100 * float(targets.iloc[-1])
             title = f"{outcome} ({evidence}): attained, %"
-            panels.append(cohort_panel(f"{outcome} {evidence}", title, points, since, chosen, target=target, top=100.0))
+            panels.append(cohort_panel(f"{outcome} {evidence}", title, points, since, chosen, target=target, top=100.0, hidden=hidden))
     says = "Bars are 95 % Wilson intervals; the level line is the program's target."
     if any("dash" in panel.layers["ink_marks"]["shape"] for panel in panels):
         says += " A stroke is a bound: the share itself is hidden, and lies along its bar."
     return _answer("Outcomes over the cohorts", panels, says)
+
+
+def _suppressed(rows: pd.DataFrame) -> list[str]:
+    """Semesters whose numbers are hidden in the data; none in the instructor's file."""
+    return [str(each) for each in rows.loc[rows["is_suppressed"], "semester"]] if "is_suppressed" in rows else []
 
 
 def _attained(row: Mapping[Any, Any]) -> Point | None:
@@ -69,34 +75,38 @@ def gains(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | Non
                 float(row.class_gain),
                 _end(row.class_gain_ci_low, 1),
                 _end(row.class_gain_ci_high, 1),
-                f"{number(float(row.class_gain), 2)}, {_matched(row)}",
+                f"{number(float(row.class_gain), 2)}, {matched_words(row)}",
             )
             for row in mine[mine["class_gain"].notna()].itertuples()
         ]
-        if points:
+        hidden = _suppressed(mine)
+        if points or hidden:
             title = f"{instrument}: gain of the class"
-            panels.append(cohort_panel(str(instrument), title, points, _since(rows, semesters), chosen, top=1.0))
+            panels.append(cohort_panel(str(instrument), title, points, _since(rows, semesters), chosen, top=1.0, hidden=hidden))
     return _answer("Gains over the cohorts", panels, "Normalized gain: a share of what was left to gain; bars are 95 % intervals.")
 
 
-def _matched(row: Any) -> str:
+def matched_words(row: Any) -> str:
+    """On how many students a gain stands, as far as the role's file tells; blank where it does not."""
     if hasattr(row, "n_matched"):
         return count(int(row.n_matched), "matched student")
-    return f"at least {count(int(row.n_matched_at_least), 'matched student')}"
+    return "" if is_missing(row.n_matched_at_least) else f"at least {count(int(row.n_matched_at_least), 'matched student')}"
 
 
 def method(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | None:
     """Shares of rows and readings that speak of the method; None where all are hidden."""
     panels = []
     for title, counted, of in METHOD:
-        points = []
+        points, hidden = [], []
         for row in rows.to_dict("records"):
             part, whole = row[counted], [row[name] for name in of]
-            if not any(is_missing(value) for value in (part, *whole)) and sum(whole):
+            if any(is_missing(value) for value in (part, *whole)):
+                hidden.append(str(row["semester"]))
+            elif sum(whole):
                 share = 100 * int(part) / sum(int(value) for value in whole)
                 points.append(Point(row["semester"], share, None, None, f"{number(share, 1)} %, {int(part)} of {sum(map(int, whole))}"))
         if points:
-            panels.append(cohort_panel(counted, title, points, semesters, chosen, top=LEAST_TOP_PERCENT))
+            panels.append(cohort_panel(counted, title, points, semesters, chosen, top=LEAST_TOP_PERCENT, hidden=hidden))
     return _answer("The method over the cohorts", panels, "A mark is a cohort: all sections of a semester.")
 
 
@@ -111,5 +121,7 @@ def _end(value: Any, factor: float) -> float | None:
 
 
 def _answer(title: str, panels: list[Panel], source: str) -> Answer | None:
+    if any(panel.layers["words"]["text"] for panel in panels):
+        source += " A question mark: hidden, so that it tells of nobody."
     counts = f"{sentence(count(len(panels), 'panel'))}, one mark per semester."
     return Answer(title=title, reading="", panels=panels, source=source, counts=counts) if panels else None

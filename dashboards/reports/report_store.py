@@ -1,4 +1,4 @@
-"""What the reports ask of a published file beside what the views ask: field days, chambers, files, outcomes, method."""
+"""What the reports ask of a published file beside what the views ask: field days, chambers, files."""
 
 from __future__ import annotations
 
@@ -23,19 +23,6 @@ order by c.chamber
 """
 _N_FILES = "select count(distinct upload_id) as n from observations where usable and semester = $1 and sampling_window = $2"
 
-_LEARNING = {
-    "learning_gains": "select * from learning_gains order by rowid",
-    "learning_outcomes": "select * from learning_outcomes order by rowid",
-    "learning_items": "select * from learning_items order by rowid",
-}
-"""In the order in which they were published, in which items stand as their instrument has them."""
-_METHOD = """
-select semester, sum(n_rows)::bigint as n_rows, sum(n_usable)::bigint as n_usable, sum(n_flagged)::bigint as n_flagged,
-       sum(n_set_aside)::bigint as n_set_aside, sum(n_accepted)::bigint as n_accepted,
-       sum(n_doubtful_endpoint)::bigint as n_doubtful_endpoint, sum(n_late)::bigint as n_late
-from cohort_quality where semester like '%-%' group by semester
-"""
-
 
 class ReportStore(Store):
     """The store of one published file, for reports."""
@@ -51,13 +38,3 @@ class ReportStore(Store):
     def n_files(self, choices: Choices) -> int:
         """From how many received files the readings of the semester and window come."""
         return int(self._published.query(_N_FILES, [choices.semester, choices.window])["n"].iloc[0])
-
-    def learning(self, table: str) -> pd.DataFrame:
-        """All rows of `learning_gains`, `learning_outcomes` or `learning_items`; none where the file has no such table."""
-        import pandas as pd
-
-        return self._published.query(_LEARNING[table], []) if table in self.tables else pd.DataFrame()
-
-    def method(self) -> pd.DataFrame:
-        """Counts of rows and readings per semester; a count is missing where the role's file hides it."""
-        return self._published.query(_METHOD, [])

@@ -13,7 +13,7 @@ import pytest
 pytestmark = pytest.mark.browser
 Watch = Callable[..., Any]
 
-VIEWS = ["class", "years", "hillslope", "rain", "compare", "cohorts", "ask", "uploads"]
+VIEWS = ["class", "years", "hillslope", "rain", "compare", "cohorts", "learning", "ask", "uploads"]
 _CANVASES = """() => {
   const count = (root) => [...root.querySelectorAll('*')].reduce(
     (n, each) => n + (each.tagName === 'CANVAS' ? 1 : 0) + (each.shadowRoot ? count(each.shadowRoot) : 0), 0);

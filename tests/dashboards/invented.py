@@ -14,6 +14,7 @@ import duckdb
 import numpy as np
 import pandas as pd
 
+from tests.dashboards.invented_learning import learning
 from warehouse.statistics.contrast_words import contrast_sentence
 
 SCRIPT = "<script>window.stung = 1</script>"
@@ -282,6 +283,8 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
     build = pd.DataFrame([{"build_id": "b", "program": "invented", "program_name": "Invented field lab", "role": role}])
     build = build.assign(built_at="2024-12-01T00:00:00Z", timezone="UTC", suppression_threshold=10)
     shared = {"site_season": summaries(plants, taxon=False), "rain_months": rain_months(), "semesters": terms, "build_info": build}
+    if role != "student":
+        shared |= learning(role)
     if role == "reviewer":
         hidden = shared["site_season"]
         hidden["is_suppressed"] = hidden["n_plants"] < 8
