@@ -85,7 +85,7 @@ def control_of_question(question: Question, form: Mapping[str, str], registers: 
 
 
 def controls_of_settled(points: Sequence[Settled], form: Mapping[str, str], registers: Registers) -> list[Control]:
-    """Settled points as controls. They are named by where they stand: what may be shown of a header depends on what it is taken for."""
+    """Settled points as controls. They are named by where they stand."""
     seen: Counter[str] = Counter()
     controls = []
     for settled in points:
