@@ -17,6 +17,7 @@ from demo_years.bad_upload import FILE as BAD_FILE
 from demo_years.bad_upload import draft_sheets
 from demo_years.chance import stream
 from demo_years.classes import make_section
+from demo_years.learning_files import LearningFile, learning_files
 from demo_years.plants import Meadow
 from demo_years.readings import Reading, mistyped, read_section
 from demo_years.records import plain_table, station_file
@@ -26,6 +27,7 @@ from demo_years.weather import Day, simulate
 from demo_years.writers import ods_bytes, text_bytes, xlsx_bytes
 
 HERE = Path(__file__).parent
+LEARNING = "learning"
 STATION_FILE = "weather/thessowin_hut_1991-2020.dly"
 TABLE_FILE = "weather/thessowin_hut_2020-2025.csv"
 
@@ -110,8 +112,8 @@ def truth() -> list[Truth]:
     return rows
 
 
-def file_bytes(shape: ClassFile, sheets: list[Sheet]) -> bytes:
-    """A class file in the format that its name says."""
+def file_bytes(shape: ClassFile | LearningFile, sheets: list[Sheet]) -> bytes:
+    """A file of a class in the format that its name says."""
     if shape.file.endswith(".xlsx"):
         return xlsx_bytes(sheets)
     if shape.file.endswith(".ods"):
@@ -124,6 +126,7 @@ def load_order() -> str:
     lines = ["# Made by `python -m demo_years.make`: the files in the order in which they are loaded."]
     entries: list[tuple[str, str | None, str]] = [(STATION_FILE, None, "accepted"), (TABLE_FILE, None, "accepted")]
     entries += [(shape.file, shape.replaces, "accepted") for shape in class_files()]
+    entries += [(f"{LEARNING}/{one.file}", None, "accepted") for one in learning_files()]
     entries.append((BAD_FILE, None, "refused"))
     for file, replaces, expect in entries:
         lines += ["", "[[load]]", f'file = "{file}"', *([f'replaces = "{replaces}"'] if replaces else []), f'expect = "{expect}"']
@@ -137,6 +140,7 @@ def make(to: Path) -> list[Path]:
     contents[f"files/{STATION_FILE}"] = station_file(made.days)
     contents[f"files/{TABLE_FILE}"] = plain_table(made.days)
     contents[f"files/{BAD_FILE}"] = xlsx_bytes(made.draft)
+    contents |= {f"files/{LEARNING}/{one.file}": file_bytes(one, one.sheets) for one in learning_files()}
     contents["load_order.toml"] = load_order().encode("utf-8")
     for name, content in contents.items():
         path = to / name

@@ -70,6 +70,11 @@ STATE_WORDS = {"green": "green", "senesced": "senesced"}
 ENDPOINT_WORDS = {"seen": "seen", "not_reached": "not reached", "doubtful": "doubtful"}
 
 
+def section_words(section: str) -> str:
+    """What most classes call a section."""
+    return f"Section {section.upper()}"
+
+
 def section_word(shape: ClassFile, section: str) -> str:
     """What the class calls a section."""
     return shape.section_word.format(K=section.upper(), weekday=WEEKDAYS[section])

@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import shutil
+from collections import Counter
+from statistics import fmean
 from typing import Any
 
 import pytest
 
-from demo_years.make import HERE, truth
+from demo_years.learning_files import learning_truth
+from demo_years.make import HERE, LEARNING, truth
+from demo_years.vocabulary import register_rows
 from ingest.checking import Checked, check_path
+from ingest.containers import letter
 from ingest.home import Home, init_home
+from ingest.learning_people import one_name
+from ingest.people import student_pseudonym
 
 TRUTH: dict[str, list[dict[str, Any]]] = {}
 for one in truth():
@@ -76,3 +83,59 @@ def test_every_reading_of_a_demo_file_is_what_the_class_read(file: str, demo_reg
     assert wrong == []
     assert aside <= 0.1 * len(TRUTH[file])
     assert checked.receipt.rows["in_file"] == sum(checked.receipt.rows[name] for name in ("accepted", "flagged", "set_aside"))
+
+
+LEARNED: dict[str, list[dict[str, Any]]] = {}
+for one in learning_truth():
+    LEARNED.setdefault(str(one["file"]), []).append(dict(one))
+NAMED_BY_CODE = ("wp_concepts 2017 items.csv", "wp_concepts 2021 percent.ods")
+
+
+@pytest.mark.parametrize("file", sorted(LEARNED))
+def test_every_score_and_level_of_a_demo_file_is_what_the_class_wrote(file: str, demo_registers: Home) -> None:
+    checked = check_path(demo_registers, HERE / "files" / LEARNING / file)
+    assert not checked.receipt.is_refused, checked.receipt.as_text()
+    columns = checked.columns
+    rows = [{name: values[index] for name, values in columns.items()} for index in range(len(columns["row_number"]))]
+    cells = {(row["source_sheet"], row["source_cell"]): row for row in rows if row["source_cell"]}
+    sheets = dict(
+        zip(dict.fromkeys(real["sheet"] for real in LEARNED[file]), dict.fromkeys(row["source_sheet"] for row in rows), strict=True)
+    )
+    wrong, aside = [], 0
+    for real in LEARNED[file]:
+        row = cells[sheets[real["sheet"]], f"{letter(real['column'])}{real['row']}"]
+        aside += row["status"] == "set_aside"
+        student = real["code"] if file in NAMED_BY_CODE else real["student"]
+        expected = {
+            **{name: real[name] for name in ("semester", "section", "phase", "item", "outcome", "score", "level") if name in real},
+            "student": student_pseudonym(demo_registers.key(), "thessowin", one_name(student)),
+        }
+        if real.get("score") is not None:
+            expected["max_score"] = real["max_score"]
+        found = {name: (value, row[name]) for name, value in expected.items() if row[name] != pytest.approx(value)}
+        wrong.extend([(real["row"], real["column"], found)] if found and row["status"] != "set_aside" else [])
+    assert wrong == []
+    assert aside <= 1
+    assert {row["instrument"] for row in rows if row.get("phase")} <= {"wp_concepts"}
+
+
+def test_the_demo_learns_more_from_year_to_year_and_leaves_its_gaps() -> None:
+    totals: dict[tuple[int, str], list[float]] = {}
+    for real in learning_truth():
+        if "phase" in real and real["score"] is not None:
+            totals.setdefault((int(real["semester"][:4]), real["phase"]), []).append(real["score"] / real["max_score"])
+    before, after = (
+        {year: fmean(totals[year, phase]) for year in range(2016, 2026) if (year, phase) in totals} for phase in ("pre", "post")
+    )
+    gains = {year: (after[year] - before[year]) / (1 - before[year]) for year in after}
+    assert 2020 in before
+    assert 2020 not in after
+    assert fmean(gains[year] for year in range(2021, 2026)) > fmean(gains[year] for year in range(2016, 2020)) + 0.1
+    assert all(0.0 < gain < 0.8 for gain in gains.values())
+    sizes = Counter(real["semester"] for real in {(real["semester"], real["student"]): real for real in learning_truth()}.values())
+    assert all(14 <= size <= 34 for size in sizes.values())
+    assert len(sizes) == 19
+    assessed = {real["outcome"] for real in learning_truth() if "outcome" in real} | {
+        row["outcome"] for row in register_rows("outcomes") if row["items"]
+    }
+    assert {row["outcome"] for row in register_rows("outcomes")} - assessed == {"soil_depth"}
