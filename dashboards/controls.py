@@ -24,11 +24,12 @@ if TYPE_CHECKING:
 FILL, KEEP = ".fill", ".keep"
 """Ends of the names of the fields beside a control: what is written by hand, and whether a spelling is remembered."""
 
-_FILL_IN_WORDS = {
+FILL_IN_WORDS = {
     "ROW": "this row, written beside",
     "YYYY-MM-DD": "all on one day, written beside",
     "HEADER": "this header, written beside",
     "NUMBER": "this number, written beside",
+    "CODE": "a new code, written beside",
 }
 LONGEST_FILL = 200
 
@@ -157,7 +158,7 @@ def _control_of(field: str) -> str:
 
 def _words(answer: str, is_of_several: bool, registers: Registers) -> str:
     value = split_answer(answer)[1]
-    return _FILL_IN_WORDS.get(value) or shown_answer(answer, is_of_several, registers)
+    return FILL_IN_WORDS.get(value) or shown_answer(answer, is_of_several, registers)
 
 
 def _column_words(answer: str) -> str:

@@ -10,7 +10,13 @@ from dashboards.row_pages import STATUSES
 from dashboards.words import count, escape
 
 CONTROLS_AT_ONCE, POINTS_AT_ONCE = 40, 100
-_FILL_LABELS = {"ROW": "Number of the row", "YYYY-MM-DD": "Day, as 2024-09-17", "HEADER": "Header, as in the file", "NUMBER": "Number"}
+FILL_LABELS = {
+    "ROW": "Number of the row",
+    "YYYY-MM-DD": "Day, as 2024-09-17",
+    "HEADER": "Header, as in the file",
+    "NUMBER": "Number",
+    "CODE": "Code, in lower case",
+}
 _KEPT = (
     "Remember this spelling in the register, for every file to come. It is kept there as it is written: leave this empty if it names "
     "a person."
@@ -50,7 +56,7 @@ def _question(at: int, control: Mapping[str, Any]) -> str:
     else:
         fields.append(f"<p>{label}{' ' + escape(_capital(control['why'])) + '.' if control['why'] else ''}</p>")
     if control["to_fill"]:
-        written = ", or: ".join(_FILL_LABELS[answer.rpartition("=")[2]] for answer in control["to_fill"])
+        written = ", or: ".join(FILL_LABELS[answer.rpartition("=")[2]] for answer in control["to_fill"])
         fields.append(
             f'<label for="f{at}">{escape(written)}</label>'
             f'<input id="f{at}" name="{name}{FILL}" value="{escape(control["filled"])}" maxlength="200" autocomplete="off">'

@@ -11,6 +11,13 @@ from dashboards.receipt_form import details_html, form_html, lazy_html
 from dashboards.row_pages import ROWS_AT_ONCE
 from dashboards.words import count, day_words, escape, listed, semester_words
 
+_SEEN_IN = {
+    "readings": ("class", "the class figure of"),
+    "assessment": ("learning", "what was learned in"),
+    "rubric": ("learning", "what was learned in"),
+}
+"""Kind of upload to the view that shows it."""
+
 
 def item_html(seen: Mapping[str, Any], alert: str) -> str:
     """What the page shows of an item that nothing is being done with."""
@@ -179,10 +186,11 @@ def _known(seen: Mapping[str, Any]) -> str:
 
 
 def _done(seen: Mapping[str, Any]) -> str:
+    view, words = _SEEN_IN.get(seen.get("kind", ""), ("", ""))
     links = [
-        f'<a href="class?{escape(urlencode({"semester": semester}))}">See the class figure of {escape(semester_words(semester))}</a>'
+        f'<a href="{view}?{escape(urlencode({"semester": semester}))}">See {words} {escape(semester_words(semester))}</a>'
         for semester in seen.get("semesters", [])
-        if seen.get("published")
+        if seen.get("published") and view
     ]
     see = f'<p class="ways">{" ".join(links)}</p>' if links else ""
     return f'<p class="reading">{escape(_sentence(seen))}</p>{see}{_leave("Done")}'

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from dashboards.words import number
+from ingest.answers import answer_line
 from ingest.problem_kinds import KINDS
 
 if TYPE_CHECKING:
@@ -41,9 +42,11 @@ def rows_of(checked: Checked, status: str, start: int) -> RowPage:
 
 
 def problems_of(problems: Sequence[Problem], start: int) -> RowPage:
-    """Problems with sheet, row, cell, value, message and suggestion; those that set rows aside come first."""
-    order = {"refuse": 0, "set_aside": 1, "flag": 2}
-    found = sorted(problems, key=lambda one: order[one.severity])
+    """Problems of rows with sheet, row, cell, value, message and suggestion; those that set rows aside come first.
+
+    What keeps the file from being loaded stands among the questions.
+    """
+    found = sorted((one for one in problems if one.severity != "refuse"), key=lambda one: one.severity == "flag")
     headings = ("Sheet", "Row", "Cell", "Column", "Value", "What became of it", "What is wrong", "What to do", "Rows")
     rows = [
         (
@@ -54,7 +57,7 @@ def problems_of(problems: Sequence[Problem], start: int) -> RowPage:
             one.value or "",
             _became(one),
             one.message,
-            one.suggestion,
+            one.suggestion.replace(f": {answer_line(one.answers)}", "") if one.answers else one.suggestion,
             str(one.count),
         )
         for one in found[start : start + ROWS_AT_ONCE]
@@ -85,7 +88,7 @@ def _value(change: dict[str, Any], when: str) -> str:
 def _became(one: Problem) -> str:
     if one.severity == "flag":
         return "flagged, counts" if KINDS[one.code].usable else "flagged, out of the means"
-    return {"set_aside": "set aside", "refuse": "not loaded until answered"}[one.severity]
+    return "set aside"
 
 
 def _where(columns: dict[str, list[Any]], at: int) -> str:

@@ -7,16 +7,19 @@ from pathlib import Path
 
 import pytest
 
-from dashboards.controls import FILL, KEEP, Control
+from dashboards.controls import FILL, FILL_IN_WORDS, KEEP, Control
+from dashboards.receipt_form import FILL_LABELS
+from dashboards.receipt_html import item_html
 from dashboards.receiving import MOST_MB, Delivery, refuse_large
 from dashboards.row_pages import ROWS_AT_ONCE
 from ingest.accepting import accept
-from ingest.answers import split_answer
+from ingest.answers import TO_FILL_IN, split_answer
 from ingest.checked_files import checked_path
 from ingest.columns import NO_COLUMN
 from ingest.errors import FileUnreadable, RecipeInvalid
 from ingest.home import Home
 from ingest.received import Received
+from tests.ingest.small_class import small_class
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, loaded_rows, small_lab, table_of, tree_hash
 from tests.ingest.workbooks import xlsx_bytes
 
@@ -24,6 +27,7 @@ NO_UNIT = (*HEADERS[:8], "Pressure", "Remarks")
 ONE_OF_TWO = xlsx_bytes({"Tuesday": [list(HEADERS), *map(list, TRUE_ROWS[:3])], "Lab v1.2": [list(NO_UNIT), *map(list, TRUE_ROWS[3:])]})
 WITHOUT_SECTION = [[*row[:2], *row[3:]] for row in (HEADERS, *TRUE_ROWS)]
 TWO_SECTIONS = xlsx_bytes({"Section A": WITHOUT_SECTION[:5], "Section B": [WITHOUT_SECTION[0], *WITHOUT_SECTION[5:]]})
+SCORES = ("Student", "Semester", "Section", "Instrument", "Phase", "Item", "Score", "Max score")
 GAUGE = b"STATION,DATE,PRCP\nZZ000000009,2024-09-01,12\nZZ000000009,2024-09-02,0\n"
 
 
@@ -103,6 +107,20 @@ def test_what_is_chosen_is_what_the_command_line_says(data: bytes, answers: dict
     assert every_row(ours) == every_row(said)
     assert (ours.recipe.as_toml(), sorted(ours.asked.answers)) == (said.recipe.as_toml(), sorted(said.asked.answers))
     assert ours.receipt.aliases == said.receipt.aliases
+
+
+def test_whatever_is_written_by_hand_has_a_label() -> None:
+    assert set(TO_FILL_IN) == set(FILL_IN_WORDS) == set(FILL_LABELS)
+
+
+def test_a_test_without_a_known_code_is_given_one(tmp_path: Path) -> None:
+    home = small_class(tmp_path / "home")
+    delivery = dropped(home, csv_bytes([("Ola", "2024-fall", "a", "quiz", "pre", "Q1", "1", "2")], SCORES), "quiz.csv")
+    (question,) = (control for control in delivery.controls if control.is_open)
+    assert "Code, in lower case" in item_html(delivery.seen(), "")
+    delivery.check({question.name: "names.instrument.quiz=CODE", question.name + FILL: "entry_quiz"})
+    assert (delivery.state, delivery.seen()["kind"]) == ("checked", "assessment")
+    assert delivery.rows("accepted", 0).total + delivery.rows("flagged", 0).total == 1
 
 
 def test_a_gauge_is_said_by_drop_down(lab: Home) -> None:
