@@ -24,7 +24,8 @@ class Drawn:
         import panel as pn
         from bokeh.models import Range1d
 
-        self.row: Any = pn.Row(sizing_mode="stretch_width", margin=0, stylesheets=[_grid(panel_width)])
+        self._across: Any = pn.Row(sizing_mode="stretch_width", margin=0, stylesheets=[_grid(panel_width)])
+        self.row: Any = pn.Column(self._across, sizing_mode="stretch_width", margin=0)
         self._width = panel_width
         self._is_stacked = panel_width is None
         self._time_range = Range1d()
@@ -42,7 +43,7 @@ class Drawn:
                 if self._choose is not None:
                     self._now[panel.name] = panel
                     listen(plot, partial(self._now.__getitem__, panel.name), self._choose)
-                self._kept[panel.name] = (_pane(plot, is_wide=panel.is_wide), plot)
+                self._kept[panel.name] = (_pane(plot), plot)
 
     def show(self, answer: Answer) -> None:
         """Show the panels of a prepared answer; this changes the page, and needs its lock."""
@@ -52,14 +53,17 @@ class Drawn:
             panels.refresh(self._kept[panel.name][1], panel)
             if panel.is_on_time or self._is_stacked:
                 self._kept[panel.name][1].min_border_right = end
-        shown = [self._kept[panel.name][0] for panel in answer.panels]
+        across = [self._kept[panel.name][0] for panel in answer.panels if not panel.is_wide]
         if answer.chart is not None:
-            shown.append(_pane(answer.chart))
+            across.append(_pane(answer.chart))
         grid = _grid(answer.panel_width or self._width)
-        if self.row.stylesheets != [grid]:
-            self.row.stylesheets = [grid]
-        if list(self.row.objects) != shown:
-            self.row.objects = shown
+        if self._across.stylesheets != [grid]:
+            self._across.stylesheets = [grid]
+        if list(self._across.objects) != across:
+            self._across.objects = across
+        below = [self._across, *(self._kept[panel.name][0] for panel in answer.panels if panel.is_wide)]
+        if list(self.row.objects) != below:
+            self.row.objects = below
 
 
 def _grid(panel_width: int | None) -> str:
@@ -68,8 +72,7 @@ def _grid(panel_width: int | None) -> str:
     return f":host {{ display: grid !important; grid-template-columns: repeat(auto-fit, minmax({least}, 1fr)); gap: 8px 0; }}"
 
 
-def _pane(plot: Any, *, is_wide: bool = False) -> Any:
+def _pane(plot: Any) -> Any:
     import panel as pn
 
-    pane = pn.pane.Bokeh(plot, sizing_mode="stretch_width", margin=0)
-    return pn.Column(pane, sizing_mode="stretch_width", margin=0, styles={"grid-column": "1 / -1"}) if is_wide else pane
+    return pn.pane.Bokeh(plot, sizing_mode="stretch_width", margin=0)

@@ -42,7 +42,7 @@ def section(sites: pd.DataFrame, semester: str) -> Panel | None:
         title="The hill, m" + (f"; soil {times} times as thick" if times > 1 else ""),
         height=HEIGHT,
         x_range=(-0.6, len(rows) - 0.4),
-        y_range=(floor - 0.06 * span, max(heights) + 0.3 * span),
+        y_range=(floor - 0.06 * span, max(heights) + 0.36 * span),
         x_ticks={float(i): _under(row, i, len(rows)) for i, row in enumerate(rows)},
         y_ticks=marks.tick_words(ticks),
         is_in_mpa=False,
@@ -92,7 +92,7 @@ def _add_site(panel: Panel, place: int, row: Any, scale: tuple[int, float, str])
             panel.add("blocks", **sides, top=level, alpha=0.6, says=site_words(row, semester))
             panel.add("model_lines", xs=[left, right], ys=[level, level], colour=colour, width=2.0)
     if not is_missing(row.relative_water_at_field):
-        panel.add("words", x=float(place), y=top + 0.22 * span, text=f"{_percent(row)} (model)")
+        panel.add("words", x=float(place), y=top + 0.26 * span, text=f"{_percent(row)} (model)")
     shape = marks.POSITION_SHAPES.get(row.topographic_position, "circle")
     look = {"shape": shape, "size": 13, "colour": colour, "fill_alpha": 1.0, "line_alpha": 1.0}
     panel.add("marks", x=float(place), y=top + 0.08 * span, says=site_words(row, semester), **look)

@@ -38,7 +38,8 @@ class Panel:
     """One panel: what it shows, on which ranges, with which ticks in words, layer by layer from back to front.
 
     `beside` holds words of a second scale at the right, at some of the vertical ticks. `picks` names the mark of the same place in
-    the layer of marks, where a click on it shows what stands behind it. A wide panel takes a row of its own.
+    the layer of marks, where a click on it shows what stands behind it. A wide panel stands by itself,
+    below the others.
     """
 
     name: str

@@ -75,7 +75,7 @@ def positions_of(seasons: pd.DataFrame) -> list[str]:
 
 
 def _source(panels: list[Panel], *, is_over: bool) -> str:
-    under = {"rain": "the rain of each month (mm), hanging", "index": "the drought index (0 is usual, −1 and less is dry)"}
+    under = {"rain": "the rain of each month (hanging, mm)", "index": "the drought index (0 is usual, −1 and less is dry)"}
     there = listed(words for name, words in under.items() if any(panel.name in (name, f"over-{name}") for panel in panels))
     there += "; strokes are the normal rain" if is_over and there else ""
     return f"Water potential of plants (MPa), down is drier{'; under it ' + there if there else ''}."
