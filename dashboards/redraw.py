@@ -33,8 +33,10 @@ def plain(lines: Iterable[str]) -> list[dict[str, str]]:
 
 def redraw(rows: list[dict[str, str]]) -> Any:
     """The figure: its panels in their order, beside or below each other."""
+    from matplotlib import rcParams
     from matplotlib.figure import Figure
 
+    rcParams["text.parse_math"] = False  # a dollar in a name is a dollar
     panels: dict[str, list[dict[str, str]]] = {}
     for row in rows:
         if row["panel"]:

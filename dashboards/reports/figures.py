@@ -54,7 +54,7 @@ def _svg(answer: Answer, inches: tuple[float, float], *, is_beside: bool) -> byt
     rows = [row for row in rows_of(answer, beside=is_beside) if row.get("panel")]
     read = plain(io.StringIO(csv_of(rows).decode("utf-8-sig")))
     out = io.BytesIO()
-    with mpl.rc_context({"svg.fonttype": "none", "svg.hashsalt": "tautleaf", "text.parse_math": False}):
+    with mpl.rc_context({"svg.fonttype": "none", "svg.hashsalt": "tautleaf"}):
         figure = redraw(read)
         figure.set_size_inches(*inches)
         figure.savefig(out, format="svg", metadata={"Date": None})

@@ -13,10 +13,12 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from matplotlib.text import Text
 
 from dashboards.answer import Answer
 from dashboards.choices import Choices
 from dashboards.panel import Panel
+from dashboards.redraw import redraw
 from dashboards.shelf import Shelf
 from dashboards.store import Store
 from dashboards.take_page import links_html, taken
@@ -89,6 +91,13 @@ def test_the_python_script_redraws_the_picture_from_the_csv(name: str, shelf: Sh
         (tmp_path / ("figure.csv" if kind == "numbers" else file_name)).write_bytes(data)
     subprocess.run([sys.executable, "-P", "-s", "redraw.py", "figure.csv", "figure.png"], cwd=tmp_path, check=True)  # our own
     assert (tmp_path / "figure.png").read_bytes() == taken(shelf, "instructor", name, {"as": "picture"})[2]
+
+
+def test_a_dollar_in_a_name_is_drawn_as_a_dollar() -> None:
+    ends = {"x": "0", "x_end": "1", "y": "-1", "y_end": "0"}
+    row = dict.fromkeys(COLUMNS, "") | {"panel": "a", "place": "beside", "layer": "range", "title": "$x_1$ and $"} | ends
+    titles = [text for text in redraw([row]).findobj(Text) if text.get_text() == "$x_1$ and $"]
+    assert [text.get_parse_math() for text in titles] == [False]
 
 
 def has_ggplot2() -> bool:

@@ -127,5 +127,8 @@ def test_a_group_against_its_own_history() -> None:
         "(provisional). "
     )
     assert words.sentence.endswith(words.reason)
+    for anomaly in (-0.004, 0.004):
+        alike = own_history_words("tree", "2023-fall", "midday", "Crown", 50.0, anomaly, 7, "firm")
+        assert "their 7 earlier falls, at their mean. " in alike.sentence
     short = own_history_words("tree", "2023-fall", "midday", "Crown", None, None, 1, "too_few")
     assert "cannot be set against their own history yet (1 earlier fall)" in short.sentence

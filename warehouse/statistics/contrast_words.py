@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from warehouse.statistics.reasons import reason
-from warehouse.statistics.wording import GROUPS, WINDOWS, counted, interval, mpa, semester_words, when
+from warehouse.statistics.wording import DECIMALS, GROUPS, WINDOWS, counted, interval, mpa, semester_words, when
 
 _AT = {"predawn": "before dawn", "midday": "at midday"}
 
@@ -127,7 +127,7 @@ def own_history_words(
     earlier = counted(n_history, f"earlier {semester.partition('-')[2] or 'semester'}")
     if percentile is None:
         return OwnHistoryWords(**why, sentence=f"{who} cannot be set against their own history yet ({earlier}). {why['reason']}")
-    off = "" if anomaly_mpa is None else f", {mpa(abs(anomaly_mpa))} {'wetter' if anomaly_mpa >= 0 else 'drier'} than their mean"
+    off = "" if anomaly_mpa is None else f", {_from_mean(anomaly_mpa)}"
     provisional = " (provisional)" if history_basis == "provisional" else ""
     told = f"{who} were drier than in {percentile:.0f} % of their {earlier}{off}{provisional}. {why['reason']}"
     return OwnHistoryWords(**why, sentence=told)
@@ -211,3 +211,10 @@ def _day(iso: str) -> str:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
+
+
+def _from_mean(anomaly_mpa: float) -> str:
+    """How far from the mean of the history; what rounds to nothing is neither wetter nor drier."""
+    if float(f"{anomaly_mpa:.{DECIMALS}f}") == 0:
+        return "at their mean"
+    return f"{mpa(abs(anomaly_mpa))} {'wetter' if anomaly_mpa > 0 else 'drier'} than their mean"

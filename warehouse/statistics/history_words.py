@@ -61,6 +61,8 @@ def _distance(index: Mapping[str, Any]) -> str:
     mean = "their mean, partly pooled with that of related kinds" if index["pooled_z"] is not None else "their mean"
     if index["index_is_bound"] and z < 0:
         return ""
+    if not index["index_is_bound"] and number(abs(z), 1) == "0.0":
+        return f" and at {mean}"
     return f" and {least}{number(abs(z), 1)} standard deviations {'drier' if z >= 0 else 'wetter'} than {mean}"
 
 
