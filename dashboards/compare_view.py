@@ -143,7 +143,7 @@ def _history(known: pd.DataFrame) -> Panel:
         height=420,
         x_range=(-0.6, len(groups) - 0.4),
         y_range=(104.0, -6.0),
-        x_ticks={float(i): GROUPS[group] for i, group in enumerate(groups)},
+        x_ticks={float(i): GROUPS[group].replace(" ", "\n") for i, group in enumerate(groups)},
         y_ticks={float(share): f"{share} %" for share in (0, 25, 50, 75, 100)},
         is_in_mpa=False,
     )

@@ -106,11 +106,12 @@ def alike(readings: Answer, plants: pd.DataFrame, history: pd.DataFrame, choices
         share = f"{number(row['own_history_percentile'], 0)} % of its {int(row['n_history_semesters'])} earlier seasons"
         parts.append(f"Farthest from its own middle: {row['who']} at {row['first']}, drier than in {share}.")
     figure = drawn if drawn.panels else readings
+    whole = [f"What is set against earlier seasons is the whole cohort, not section {choices.section} alone."] if choices.section else []
     return replace(
         figure,
         title=QUESTIONS["alike"],
         reading=" ".join(parts),
-        fair=[*drawn.fair, *class_words.unlike(plants)] if drawn.panels else readings.fair,
+        fair=[*whole, *drawn.fair, *class_words.unlike(plants)] if drawn.panels else readings.fair,
         counts=readings.counts,
         tables=[_kinds_table(shared, plants), *(drawn.tables if drawn.panels else readings.tables)],
         panel_width=_HISTORY_WIDTH if drawn.panels else None,

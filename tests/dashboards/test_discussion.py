@@ -96,6 +96,11 @@ def test_alike_says_within_which_groups_and_never_between(store: Store, chosen: 
     assert list(answer.tables[0].frame["elsewhere"])[3] == "Rhus glabra"
 
 
+def test_a_section_is_not_given_the_history_of_the_cohort_unsaid(store: Store, chosen: Choices) -> None:
+    assert "the whole cohort, not section a alone" in ask(store, chosen, "alike", section="a").fair[0]
+    assert "not section" not in " ".join(ask(store, chosen, "alike").fair)
+
+
 def test_alike_without_a_history_shows_the_readings(store: Store, chosen: Choices) -> None:
     readings, plants = ask(store, chosen, ""), store.plants(chosen)
     history = store.comparisons(replace(chosen, contrast="across_groups")).assign(own_history_percentile=float("nan"))
