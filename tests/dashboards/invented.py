@@ -276,7 +276,7 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
     registers = pd.DataFrame(
         [{"site": site, "site_name": name, "topographic_position": p, "gauge": "ridge"} for site, (name, p) in SITES.items()]
     )
-    registers = registers.assign(elevation_m=[52.0, 45.0, 12.0], soil_depth_m=[0.3, None, 1.2], soil_texture=["sandy_loam", None, "loam"])
+    registers = registers.assign(elevation_m=[52.0, 45.0, 14.0], soil_depth_m=[0.3, None, 1.2], soil_texture=["sandy_loam", None, "loam"])
     terms = pd.DataFrame(
         [{"semester": s, "start_date": day_of(s) - dt.timedelta(30), "end_date": day_of(s) + dt.timedelta(60)} for s in semesters]
     )

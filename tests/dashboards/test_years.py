@@ -44,6 +44,14 @@ def test_rain_and_index_stand_under_the_seasons_on_the_same_days(store: Store, c
     assert all("dry" in says for says, dry in zip(index["says"], is_dry, strict=True) if dry)
 
 
+@pytest.mark.parametrize(("spi", "is_dry"), [(-0.99, False), (-1.0, True), (-2.4, True), (0.5, False)])
+def test_a_month_is_dry_from_an_index_of_minus_one(store: Store, chosen: Choices, spi: float, is_dry: bool) -> None:
+    """Moderately dry and drier: McKee, Doesken and Kleist 1993."""
+    panel = rain_strips.strips(store.rain_months(chosen).assign(spi_3=spi), span_of("", "", 2019, 2024))[1]
+    assert {alpha == 1.0 for alpha in panel.layers["blocks"]["alpha"]} == {is_dry}
+    assert all(says.endswith(", dry") is is_dry for says in panel.layers["blocks"]["says"])
+
+
 def test_a_provisional_index_and_missing_days_are_told(store: Store, chosen: Choices) -> None:
     said = " ".join(VIEWS["years"].draw(store, chosen).fair)
     assert "index of 12\u00a0months is provisional" in said
