@@ -211,7 +211,7 @@ class Desk:
             item.seen["published"] = ""
             item.alert = f"{done}, but the tables could not be built. {failed} When the cause is mended, run: tautleaf build"
             return
-        item.seen["published"] = made.build_id
+        item.seen["published"], item.seen["was_made_ahead"] = made.build_id, made.was_foreseen
         try:
             with _timed(item, "redraw"):
                 self._pages.get(item.token, lambda: None)()

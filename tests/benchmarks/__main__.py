@@ -20,6 +20,7 @@ from ingest.front import say
 
 COMMAND = [sys.executable, "-m", "tautleaf"]
 PORT = 5097
+ROOT = Path(__file__).parents[2]
 
 
 @dataclass(frozen=True)
@@ -99,6 +100,16 @@ def _warm(folder: Path, demo: Path, *how: str) -> float:
     return float(subprocess.run(command, check=True, capture_output=True, text=True).stdout)  # noqa: S603  # our own module
 
 
+def dropped(folder: Path, demo: Path) -> Figure:
+    """A class's file dropped on the dashboard, its receipt read, accepted in place of another."""
+    home, path = folder / "dropped", ROOT / "demo_years" / "files" / "Fall 2021 Section B.xlsx"
+    shutil.copytree(demo, home)
+    command = [sys.executable, "-m", "tests.benchmarks.received", str(home), str(path)]
+    steps = json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)  # noqa: S603  # our own module
+    told = ", ".join(f"{step} {seconds:.2f} s" for step, seconds in steps.items())
+    return Figure(f"dashboard: a class's file from accepting to published ({told})", steps["accepted to published"], 2.0)
+
+
 def statistics(folder: Path, demo: Path) -> Figure:
     """All statistics of the ten demo years, computed afresh within a build; and how many one further file makes anew."""
     workbook = folder / "class.xlsx"
@@ -138,7 +149,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         demo, first = demo_home(folder)
-        measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, read_load, statistics, long_file]
+        measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, read_load, dropped, statistics, long_file]
         figures = [first, *(measure(folder, demo) for measure in measures)]
     say(f"yardstick: {unit:.2f} s; peak of this process {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB")
     for figure in figures:

@@ -62,7 +62,12 @@ def test_a_dropped_file_is_asked_about_accepted_and_seen_in_the_figure(receiving
     page.get_by_role("alert").filter(has_text="tautleaf load FILE").wait_for()
     page.get_by_role("button", name="Put it away").click()
 
+    page.route("**/receive", lambda route: route.abort())  # the connection breaks while the file is on its way
     page.evaluate(_DROP, list(DRAFT.read_bytes()))
+    page.get_by_role("alert").filter(has_text="Nothing of it was stored").wait_for()
+    page.unroute("**/receive")
+    seen.complaints.clear()
+    page.get_by_role("button", name="Send it again").click()
     page.locator("#item .reading", has_text="To load it, say whether the readings are pressures or potentials").wait_for()
     assert page.evaluate("document.activeElement.textContent") == "Fall 2025 draft.xlsx"
     page.get_by_label("Which are they?").select_option("pressure")

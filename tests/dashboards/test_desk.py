@@ -82,7 +82,7 @@ def ready(tmp_path: Path) -> _HereReady:
 @pytest.fixture
 def desk(ready: _HereReady, monkeypatch: pytest.MonkeyPatch) -> Any:
     monkeypatch.setattr("ingest.crosschecks.failing_rows", lambda kind, columns: iter(()))  # takes its time, and is tested elsewhere
-    monkeypatch.setattr("warehouse.build.build", lambda home, spare: SimpleNamespace(build_id="b1"))
+    monkeypatch.setattr("warehouse.build.build", lambda home, spare: SimpleNamespace(build_id="b1", was_foreseen=False))
     desk = Desk(ready.home, ready)  # type: ignore[arg-type]  # it does what is asked of one
     yield desk
     desk.close()
