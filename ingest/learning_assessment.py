@@ -124,7 +124,7 @@ def _say(at: Around, plan: Plan) -> None:
         of_phase = [measure for measure in items if measure.phase == phase]
         names = f"{of_phase[0].item} … {of_phase[-1].item}" if len(of_phase) > 1 else str(of_phase[0].item)
         where = f"columns {letter(of_phase[0].place)} to {letter(of_phase[-1].place)}, {len(of_phase)} items"
-        at.said.say(f"items{f' ({phase})' if phase else ''}", at.reading.shown(names), where)
+        at.said.say(f"items{f' ({phase})' if phase else ''}", at.reading.scrub(names), where)
     for measure in plan.measures:
         if not measure.item:
             header = {"header": at.reading.scrub(measure.heading.text), "letter": letter(measure.place), "why": f"in {measure.unit}"}

@@ -23,6 +23,7 @@ from ingest.labels import Labels
 from ingest.learning import read_learning
 from ingest.learning_headers import Heading, understand
 from ingest.learning_people import people_named
+from ingest.learning_placing import instruments_known
 from ingest.learning_tables import LearningSheet, LearningTable, locate_learning
 from ingest.learning_told import kind_told
 from ingest.people import Scrubber, pseudonym, student_pseudonym
@@ -80,9 +81,9 @@ def check_learning(home: Home, container: Container, data: bytes, name: str, reg
     tables = [table for layout in layouts for table in layout.tables]
     _refuse_idle_answers(asked, tables)
     people = people_named(tables)
-    scrubber = Scrubber([*registers.words(), *_header_words(kind), *_WORDS], people)
+    scrubber = Scrubber([*registers.words(), *_words_of(registers, kind)], people)
     coded = partial(pseudonym, home.key(), settings.program_code)
-    spellings = Spellings(registers, scrubber.scrub, coded, people)
+    spellings = Spellings(registers, scrubber.scrub, coded, people, is_of_students=True)
     told = headers_told((table.table for table in tables), scrubber.scrub)
     by_letter = {header: shown for header, shown in told.items() if shown.startswith("column ")}
     kept = kept.without_spellings(spellings.key, by_letter)
@@ -105,8 +106,10 @@ def check_learning(home: Home, container: Container, data: bytes, name: str, reg
     return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers, rows.places)
 
 
-def _header_words(kind: str) -> list[str]:
-    return [phrase for column in contract()[kind].columns.values() for phrase in (column.name.replace("_", " "), *column.header)]
+def _words_of(registers: Registers, kind: str) -> list[str]:
+    """What may be repeated of such a file: the words of our headers, and the codes of outcomes and tests, but not their sentences."""
+    headers = [phrase for column in contract()[kind].columns.values() for phrase in (column.name.replace("_", " "), *column.header)]
+    return [*headers, *_WORDS, *registers.outcomes, *instruments_known(registers)]
 
 
 def _by_recipe(layout: LearningSheet, recipe: Recipe, locate: Callable[..., LearningSheet], sheets: int) -> LearningSheet:
@@ -151,5 +154,9 @@ def _refuse_idle_answers(asked: Asked, tables: list[LearningTable]) -> None:
 
 def _fingerprint(receipt: Receipt, recipe: Recipe) -> str:
     """Same bytes understood in the same way have the same fingerprint, whoever's answer or recipe it was."""
-    said = json.dumps([receipt.sha256, receipt.kind, recipe.answers], sort_keys=True, default=str)
+    understood = [
+        [table.sheet, table.header_row, {name: taken["letter"] for name, taken in table.columns.items()}] for table in receipt.tables
+    ]
+    decided = [{fact: decision["value"] for fact, decision in table.facts.items()} for table in receipt.tables]
+    said = json.dumps([receipt.sha256, receipt.kind, understood, decided, recipe.answers], sort_keys=True, default=str)
     return hashlib.sha256(said.encode()).hexdigest()

@@ -78,7 +78,7 @@ class Around:
 
     def ask(self, code: str, written: str | None, answers: Sequence[str], count: int, **words: str) -> None:
         """Put a question about the table; a text of the file is repeated only as far as it names nobody."""
-        shown = self.reading.spellings.shown(written, None) if written else None
+        shown = self.reading.spellings.shown(written, words.pop("where", None)) if written else None
         place = {"sheet": self.table.table.sheet.name, "value": words.pop("value", shown)}
         self.said.questions.append(problem(code, place=place, count=count, answers=answers, **words))
 

@@ -91,7 +91,7 @@ def fill_levels(at: Around, plan: Plan, indices: Mapping[tuple[int, int], int], 
     """Fill the columns of levels for each student's row and column of levels; `indices` by row and column of the sheet."""
     index_of = outcome_index(at.reading)
     levels = _Levels(at)
-    unknown = Counter[str]()
+    unknown, where = Counter[str](), dict[str, str]()
     for measure in plan.measures:
         mark = decimal_mark(at.table.table.column(measure.place))
         for row in at.table.table.data_rows:
@@ -105,6 +105,9 @@ def fill_levels(at: Around, plan: Plan, indices: Mapping[tuple[int, int], int], 
                 rows.mark(index, "outcome_set_aside", "outcome")
             elif code is None:
                 unknown[written] += 1
+                where.setdefault(
+                    written, f"cell {letter(plan.outcome_place)}{row}" if plan.outcome_place else f"column {letter(measure.place)}"
+                )
             else:
                 rows.columns["outcome"][index] = code
             cell = at.table.table.cell(row, measure.place)
@@ -112,7 +115,7 @@ def fill_levels(at: Around, plan: Plan, indices: Mapping[tuple[int, int], int], 
     for text, count in unknown.items():
         codes = [*index_of.codes(), SET_ASIDE]
         answers = [*at.reading.name_answers("outcome", text, codes[:-1]), f"names.outcome.{at.reading.spellings.key(text)}={SET_ASIDE}"]
-        at.ask("outcome_unknown", text, answers, count)
+        at.ask("outcome_unknown", text, answers, count, where=where[text])
     levels.ask()
     for measure in plan.measures:
         header = {"header": at.reading.scrub(at.table.headings[measure.place].text), "letter": letter(measure.place)}
@@ -136,7 +139,9 @@ class _Levels:
         words = outcome.level_words if outcome else ()
         is_known = bool(level.word) and self._of(level.word, words) is not None
         is_plain = level.value is not None and not level.word
-        columns["level_as_written"][index] = (written if is_plain or is_known else self._at.reading.scrub(written)) if written else None
+        # A word that somebody answered may name a person; one of the register's does not.
+        is_kept = is_plain or level_of_word(level.word, words) is not None
+        columns["level_as_written"][index] = (written if is_kept else self._at.reading.scrub(written)) if written else None
         columns["is_unscored"][index] = False
         shown = columns["level_as_written"][index]
         if level.problem:

@@ -27,9 +27,21 @@ _PERSONAL = re.compile(r"@|\d{6}")
 class Spellings:
     """What may be repeated of the names in one file."""
 
-    def __init__(self, registers: Registers, scrub: Callable[[str], str], pseudonym: Callable[[str], str], people: frozenset[str]) -> None:
-        """Take the registers, the scrubber of free text, the home's keyed pseudonyms, and the words of observers' names."""
+    def __init__(
+        self,
+        registers: Registers,
+        scrub: Callable[[str], str],
+        pseudonym: Callable[[str], str],
+        people: frozenset[str],
+        *,
+        is_of_students: bool = False,
+    ) -> None:
+        """Take the registers, the scrubber of free text, the home's keyed pseudonyms, and the words of persons' names.
+
+        In a file of scores (`is_of_students`) one known word beside others is not enough: all of them must be such as may stay.
+        """
         self._registers, self._scrub, self._pseudonym, self._people = registers, scrub, pseudonym, people
+        self._is_of_students = is_of_students
         self._keys: dict[str, str] = {}
 
     def key(self, written: str) -> str:
@@ -64,6 +76,8 @@ class Spellings:
         is_known = any(len(word) >= _SHORTEST_WORD and self._scrub(word) == word for word in words)
         is_as_a_person = all(word[0].isupper() for word in words)
         is_letter = len(text) == 1
+        if self._is_of_students:
+            return is_letter or self._scrub(text) == text
         return is_letter or self._scrub(text) == text or (is_known and not is_as_a_person) or self._is_near(fold(text))
 
     def _is_near(self, folded: str) -> bool:
