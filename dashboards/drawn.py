@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -54,16 +55,30 @@ class Drawn:
             if panel.is_on_time or self._is_stacked:
                 self._kept[panel.name][1].min_border_right = end
         across = [self._kept[panel.name][0] for panel in answer.panels if not panel.is_wide]
-        if answer.chart is not None:
-            across.append(_pane(answer.chart))
+        wide = [self._kept[panel.name][0] for panel in answer.panels if panel.is_wide]
+        self._hide_all_but([*across, *wide])
+        across = self._laid(self._across.objects, across) + ([] if answer.chart is None else [_pane(answer.chart)])
         grid = _grid(answer.panel_width or self._width)
         if self._across.stylesheets != [grid]:
             self._across.stylesheets = [grid]
         if list(self._across.objects) != across:
             self._across.objects = across
-        below = [self._across, *(self._kept[panel.name][0] for panel in answer.panels if panel.is_wide)]
+        below = [self._across, *self._laid(self.row.objects, wide)]
         if list(self.row.objects) != below:
             self.row.objects = below
+
+    def _hide_all_but(self, shown: list[Any]) -> None:
+        """Hide what is not shown now, and empty it: to send a figure anew later takes ten times as long as to show it again."""
+        for name, (pane, plot) in self._kept.items():
+            if pane.visible != (pane in shown):
+                pane.visible = pane in shown
+            if pane not in shown and name in self._now:
+                panels.refresh(plot, replace(self._now.pop(name), layers=panels.no_layers()))
+
+    def _laid(self, before: list[Any], shown: list[Any]) -> list[Any]:
+        """The panes to be laid out: those that are there, if the shown ones stand among them in their order, else the shown ones first."""
+        kept = [pane for pane in before if any(pane is each for each, _ in self._kept.values()) and (pane in shown or not pane.visible)]
+        return kept if [pane for pane in kept if pane in shown] == shown else [*shown, *(pane for pane in kept if pane not in shown)]
 
 
 def _grid(panel_width: int | None) -> str:

@@ -29,24 +29,29 @@ def position_means(plants: pd.DataFrame) -> pd.DataFrame:
     """
     import pandas as pd
 
-    rows = []
-    for group in GROUPS:
-        for position in POSITIONS:
-            chosen = plants[(plants["functional_group"] == group) & (plants["topographic_position"] == position)]
-            if not chosen.empty:
-                rows.append({"functional_group": group, "topographic_position": position, **_summary(chosen)})
+    names = ["functional_group", "topographic_position", "water_potential_mpa", "below_limit", "n_leaves"]
+    found: dict[tuple[str, str], list[tuple[float, bool, int]]] = {}
+    for group, position, value, is_bound, n_leaves in zip(*(plants[name].tolist() for name in names), strict=True):
+        found.setdefault((group, position), []).append((value, is_bound, n_leaves))
+    rows = [
+        {"functional_group": group, "topographic_position": position, **_summary(found[group, position])}
+        for group in GROUPS
+        for position in POSITIONS
+        if (group, position) in found
+    ]
     columns = ["functional_group", "topographic_position", "n_plants", "n_leaves", "n_below_limit"]
     columns += ["kind", "value_mpa", "ci_low_mpa", "ci_high_mpa", "reason"]
     return pd.DataFrame(rows, columns=columns)
 
 
-def _summary(chosen: pd.DataFrame) -> dict[str, object]:
-    values = sorted(float(value) for value in chosen["water_potential_mpa"])
+def _summary(chosen: list[tuple[float, bool, int]]) -> dict[str, object]:
+    """The summary of plants, each with its value in MPa, whether that is a bound, and its leaves."""
+    values = sorted(value for value, _, _ in chosen)
     n = len(values)
-    n_below = int(chosen["below_limit"].sum())
-    counts = {"n_plants": n, "n_leaves": int(chosen["n_leaves"].sum()), "n_below_limit": n_below}
+    n_below = sum(is_bound for _, is_bound, _ in chosen)
+    counts = {"n_plants": n, "n_leaves": sum(n_leaves for _, _, n_leaves in chosen), "n_below_limit": n_below}
     if n_below:
-        wettest_bound = float(chosen.loc[chosen["below_limit"], "water_potential_mpa"].max())
+        wettest_bound = max(value for value, is_bound, _ in chosen if is_bound)
         middle = (values[(n - 1) // 2] + values[n // 2]) / 2
         is_known = values[(n - 1) // 2] > wettest_bound
         reason = f"{n_below} of {n} plants are bounds: the mean is not known"

@@ -12,26 +12,16 @@ import tempfile
 import time
 import urllib.request
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 from demo_years.big import write_big_csv, write_class_workbook
 from ingest.front import say
+from tests.benchmarks import dashboard
+from tests.benchmarks.figures import Figure
 
 COMMAND = [sys.executable, "-m", "tautleaf"]
 PORT = 5097
 ROOT = Path(__file__).parents[2]
-
-
-@dataclass(frozen=True)
-class Figure:
-    """One measurement: seconds (and peak memory, MB), against its limit and against the yardstick of the same run."""
-
-    what: str
-    seconds: float
-    limit_seconds: float
-    peak_mb: float | None = None
-    limit_mb: float | None = None
 
 
 def yardstick() -> float:
@@ -151,10 +141,16 @@ def main() -> None:
         demo, first = demo_home(folder)
         measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, read_load, dropped, statistics, long_file]
         figures = [first, *(measure(folder, demo) for measure in measures)]
+        figures += [figure for measure in dashboard.MEASURES for figure in measure(folder, demo)]
     say(f"yardstick: {unit:.2f} s; peak of this process {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB")
+    report(figures, unit)
+
+
+def report(figures: list[Figure], unit: float) -> None:
+    """Print a row each, then all as JSON."""
     for figure in figures:
         kept = figure.seconds <= figure.limit_seconds and (figure.peak_mb is None or figure.peak_mb <= (figure.limit_mb or 0))
-        memory = "" if figure.peak_mb is None else f", {figure.peak_mb:.0f} MB of {figure.limit_mb:.0f}"
+        memory = "" if figure.peak_mb is None else f", {figure.peak_mb:.3g} MB of {figure.limit_mb:.3g}"
         words = f"{figure.seconds:6.2f} s of {figure.limit_seconds:.1f} ({figure.seconds / unit:.2f} yardsticks){memory}"
         say(f"{'kept  ' if kept else 'MISSED'} {words}  {figure.what}")
     say(json.dumps([vars(figure) for figure in figures]))

@@ -14,10 +14,13 @@ import sys
 import time
 import uuid
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from tornado.httpclient import AsyncHTTPClient, HTTPRequest
 from tornado.websocket import WebSocketClientConnection, websocket_connect
+
+from tests.benchmarks.figures import resident_mb
 
 THINKS_SECONDS = 5.0
 """A reader looks at what is drawn for five seconds, on average, before the next choice."""
@@ -139,18 +142,20 @@ _READY = {
 }
 
 
-async def together(address: str, n: int, seconds: float) -> dict[str, list[float]]:
-    """So many readers open a page at once, then work for so many seconds, and leave."""
+async def together(address: str, n: int, seconds: float, statm: str = "") -> dict[str, list[float]]:
+    """So many readers open a page at once, then work for so many seconds, and leave; before that the server's memory is looked up."""
     readers = [Reader(address) for _ in range(n)]
     AsyncHTTPClient.configure(None, max_clients=n)
     await asyncio.gather(*(reader.open() for reader in readers))
     if seconds:
         draw = random.Random(n)  # noqa: S311  # no secret: the same choices in each run
         await asyncio.gather(*(reader.work(seconds, draw) for reader in readers))
+    memory = [resident_mb(Path(statm))] if statm else []
     for reader in readers:
         reader.close()
-    return {"opened": [reader.opened for reader in readers], "answered": [each for reader in readers for each in reader.answered]}
+    answered = [each for reader in readers for each in reader.answered]
+    return {"opened": [reader.opened for reader in readers], "answered": answered, "resident_mb": memory}
 
 
 if __name__ == "__main__":
-    sys.stdout.write(json.dumps(asyncio.run(together(sys.argv[1], int(sys.argv[2]), float(sys.argv[3])))) + "\n")
+    sys.stdout.write(json.dumps(asyncio.run(together(sys.argv[1], int(sys.argv[2]), float(sys.argv[3]), *sys.argv[4:]))) + "\n")
