@@ -33,7 +33,7 @@ def panels(seasons: pd.DataFrame, choices: Choices, dry: dict[str, float], decim
     groups = [group for group in GROUPS if group in set(seasons["functional_group"])]
     driest = driest_mpa(seasons)
     sites = sites_in_order(seasons)
-    shown = seasons[[span.holds(day) for day in seasons["date"]]]
+    rows = [row for row in seasons.itertuples() if span.holds(row.date)]
     low, high = marks.potential_range(driest)
     drawn = []
     for group in groups:
@@ -47,11 +47,11 @@ def panels(seasons: pd.DataFrame, choices: Choices, dry: dict[str, float], decim
             y_ticks=marks.tick_words(marks.potential_ticks(driest)),
             is_on_time=True,
         )
-        mine = shown[shown["functional_group"] == group]
-        for is_chosen in (False, True):
-            for row in mine[(mine["semester"] == choices.semester) == is_chosen].itertuples():
-                add_season(panel, row, _across(row, sites, span), decimals, is_chosen=is_chosen, pick=choices.pick)
-        for row in mine[mine["semester"].isin(set(dry))].drop_duplicates("semester").itertuples():
+        mine = [row for row in rows if row.functional_group == group]
+        for row in sorted(mine, key=lambda row: row.semester == choices.semester):
+            is_chosen = row.semester == choices.semester
+            add_season(panel, row, _across(row, sites, span), decimals, is_chosen=is_chosen, pick=choices.pick)
+        for row in {row.semester: row for row in reversed(mine) if row.semester in dry}.values():
             panel.add("words", x=marks.on_time(row.date), y=low * 1.03, text="dry")
         drawn.append(panel)
     return drawn
@@ -65,7 +65,8 @@ def driest_mpa(seasons: pd.DataFrame) -> float:
 def sites_in_order(seasons: pd.DataFrame) -> list[str]:
     """The sites from high to low ground."""
     order = {position: place for place, position in enumerate(POSITIONS)}
-    pairs = {(order.get(str(row.topographic_position), len(order)), str(row.site)) for row in seasons.itertuples()}
+    known = seasons[["topographic_position", "site"]].drop_duplicates()
+    pairs = {(order.get(str(position), len(order)), str(site)) for position, site in known.itertuples(index=False)}
     return [site for _, site in sorted(pairs)]
 
 

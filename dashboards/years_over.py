@@ -41,9 +41,11 @@ def panels(seasons: pd.DataFrame, rain: pd.DataFrame, choices: Choices, dry: dic
             y_ticks=marks.tick_words(marks.potential_ticks(driest)),
         )
         mine = seasons[(seasons["functional_group"] == group) & seasons["estimate_mpa"].notna()]
-        for is_chosen in (False, True):
-            for _, year in mine[(mine["year"].astype(int) == chosen) == is_chosen].groupby(["year", "site"], sort=True):
-                _add_year(panel, list(year.sort_values("date").itertuples()), sites, decimals, choices, is_chosen=is_chosen)
+        by_year: dict[tuple[int, str], list[Any]] = {}
+        for row in mine.sort_values("date").itertuples():
+            by_year.setdefault((int(row.year), str(row.site)), []).append(row)
+        for year, site in sorted(by_year, key=lambda each: (each[0] == chosen, each)):
+            _add_year(panel, by_year[year, site], sites, decimals, choices, is_chosen=year == chosen)
         _name_dry(panel, mine[mine["semester"].isin(set(dry))], low)
         drawn.append(panel)
     return drawn + _strips(rain, chosen, span)
