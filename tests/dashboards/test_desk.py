@@ -6,6 +6,7 @@ import asyncio
 import logging
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -205,7 +206,8 @@ def test_a_page_hears_at_once_of_a_change_and_is_not_kept_waiting_without_one() 
         await item.changed(item.version, 30)
         return without, time.perf_counter() - began - without
 
-    without, heard = asyncio.run(wait())
+    with ThreadPoolExecutor(1) as apart:  # a browser that is open for other tests has a loop in this thread
+        without, heard = apart.submit(asyncio.run, wait()).result()
     assert without < 5
     assert heard < 5
     assert item.version == 1

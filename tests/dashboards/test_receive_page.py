@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -66,7 +67,8 @@ def asked(desk: _Desk, requests: list[tuple[str, str, dict[str, str], bytes | No
         server.stop()
         return answers
 
-    return asyncio.run(run())
+    with ThreadPoolExecutor(1) as apart:  # a browser that is open for other tests has a loop in this thread
+        return apart.submit(asyncio.run, run()).result()
 
 
 REFUSED: list[tuple[str, dict[str, str]]] = [
