@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -58,13 +59,18 @@ class Learned:
         return replace(choices, semester=semester, outcome=known.get("outcome", ""), instrument=known.get("instrument", ""))
 
     def narrowed(self, choices: Choices) -> Learned:
-        """The chosen outcome and instrument alone."""
-        outcomes, gains, items = self.outcomes, self.gains, self.items
+        """The chosen outcome and instrument alone, in the order of the semesters."""
+        outcomes, gains, items, method = (_in_order(frame) for frame in (self.outcomes, self.gains, self.items, self.method))
         if choices.outcome:
             outcomes = outcomes[outcomes["outcome"] == choices.outcome]
         if choices.instrument:
             gains, items = (frame if frame.empty else frame[frame["instrument"] == choices.instrument] for frame in (gains, items))
-        return replace(self, outcomes=outcomes, gains=gains, items=items)
+        return replace(self, outcomes=outcomes, gains=gains, items=items, method=method)
+
+
+def _in_order(frame: pd.DataFrame) -> pd.DataFrame:
+    """The first semester first, and rows of one semester as they are."""
+    return frame if frame.empty else frame.sort_values("semester", key=lambda each: each.map(semester_order), kind="stable")
 
 
 def draw(learned: Learned, choices: Choices) -> Answer:
@@ -86,7 +92,7 @@ def draw(learned: Learned, choices: Choices) -> Answer:
         program_figures.method(known.method, semesters, choices.semester) if not known.method.empty else None,
     ]
     drawn = [figure for figure in figures if figure is not None]
-    sittings = _sittings(known.gains, semesters, choices.semester) if not known.gains.empty else []
+    sittings = [] if known.gains.empty else _sittings(known.gains, program_figures.since(known.gains, semesters), choices.semester)
     panels = [panel for figure in figures[:2] if figure is not None for panel in figure.panels]
     panels += [*sittings, *(figures[2].panels if figures[2] is not None else [])]
     return Answer(
@@ -96,16 +102,17 @@ def draw(learned: Learned, choices: Choices) -> Answer:
         unknown=[*(program_words.gaps(evidence) if has_learning else []), *_hidden(known, evidence)],
         counts=_counts(evidence) if has_learning else "",
         panels=panels,
-        source=" ".join(
-            dict.fromkeys(
-                [
-                    *(figure.source for figure in drawn),
-                    *(["Before and after are mean scores, percent of the points, from the dash to the mark."] if sittings else []),
-                ]
-            )
-        ),
+        source=_source([figure.source for figure in drawn], sittings),
         tables=_tables(evidence),
     )
+
+
+def _source(said: list[str], sittings: list[Panel]) -> str:
+    """How to read the figures; what several say is said once."""
+    sentences = [sentence for source in said for sentence in re.split(r"(?<=\.) ", source)]
+    if sittings:
+        sentences.append("Before and after are mean scores, percent of the points, from the dash to the mark.")
+    return " ".join(dict.fromkeys(sentences))
 
 
 def _reading(evidence: Evidence, choices: Choices) -> str:

@@ -11,6 +11,7 @@ What would tell of few students is told as a bound, in steps, or not at all:
 - Differences and effect sizes of gains stay with the instructor (beside the means they tell how many there were), and so does the
   median, which is one student's; means so near 0 or 100 that they tell of all are hidden.
 
+Two builds that differ by one student still differ by one student: correct a semester before a reviewer gets it, not after.
 `tests/warehouse/test_reviewed_learning.py` audits this by linear programme.
 """
 

@@ -30,7 +30,7 @@ LEAST_TOP_PERCENT = 5.0
 def outcomes(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | None:
     """Share of students at or above the target of each outcome, one panel per outcome and kind of evidence; None where none is known."""
     panels = []
-    since = _since(rows[rows["evidence"] != "none"], semesters)
+    shown = since(rows[rows["evidence"] != "none"], semesters)
     for (outcome, evidence), mine in rows.groupby(["outcome", "evidence"]):
         points = [point for row in mine.to_dict("records") if (point := _attained(row)) is not None]
         hidden = sorted(set(_suppressed(mine)) - {point.semester for point in points})
@@ -38,7 +38,7 @@ def outcomes(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | 
             targets = mine["target_share"].dropna()
             target = None if targets.empty else 100 * float(targets.iloc[-1])
             title = f"{outcome} ({evidence}): attained, %"
-            panels.append(cohort_panel(f"{outcome} {evidence}", title, points, since, chosen, target=target, top=100.0, hidden=hidden))
+            panels.append(cohort_panel(f"{outcome} {evidence}", title, points, shown, chosen, target=target, top=100.0, hidden=hidden))
     says = "Bars are 95 % Wilson intervals; the level line is the program's target."
     if any("dash" in panel.layers["ink_marks"]["shape"] for panel in panels):
         says += " A stroke is a bound: the share itself is hidden, and lies along its bar."
@@ -82,7 +82,7 @@ def gains(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | Non
         hidden = _suppressed(mine)
         if points or hidden:
             title = f"{instrument}: gain of the class"
-            panels.append(cohort_panel(str(instrument), title, points, _since(rows, semesters), chosen, top=1.0, hidden=hidden))
+            panels.append(cohort_panel(str(instrument), title, points, since(rows, semesters), chosen, top=1.0, hidden=hidden))
     return _answer("Gains over the cohorts", panels, "Normalized gain: a share of what was left to gain; bars are 95 % intervals.")
 
 
@@ -110,7 +110,7 @@ def method(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | No
     return _answer("The method over the cohorts", panels, "A mark is a cohort: all sections of a semester.")
 
 
-def _since(rows: pd.DataFrame, semesters: list[str]) -> list[str]:
+def since(rows: pd.DataFrame, semesters: list[str]) -> list[str]:
     """The semesters from the first that has a row on."""
     there = set(rows["semester"])
     return semesters[next((i for i, semester in enumerate(semesters) if semester in there), 0) :]

@@ -26,6 +26,8 @@ METHOD = (
     "Cohorts differ in students, weather and teachers. A trend over cohorts shows what changed, not why.",
 )
 
+_MOST_NAMED = 4  # semesters in a row that a reader takes in
+
 
 def lead(known: Evidence) -> str:
     """How many targets were met in the semester, in one sentence."""
@@ -73,7 +75,8 @@ def hidden(known: Evidence, threshold: int) -> list[str]:
     if there:
         told.append(f"Hidden here: {listed(there)}.")
     if method:
-        told.append(f"Of the method, some counts are hidden in {listed(method)}.")
+        where = listed(method) if len(method) <= _MOST_NAMED else f"{len(method)} of {count(len(known.method), 'semester')}"
+        told.append(f"Of the method, some counts are hidden in {where}.")
     if not there and not method:
         told.append("Nothing had to be hidden here.")
     return told
