@@ -6,6 +6,7 @@ the page was given when it was opened. Nothing that is sent here is written to a
 
 from __future__ import annotations
 
+import logging
 from asyncio import get_running_loop
 from collections.abc import Callable
 from functools import partial
@@ -28,6 +29,7 @@ TOKEN, NAME = "X-Receive-Token", "X-File-Name"
 PATIENCE_SECONDS = 20.0
 """How long a page's question for news is kept waiting before it is told that there are none."""
 LONGEST_NAME = 255
+_LOG = logging.getLogger(__name__)
 _NOT_HERE = "Reload this page: it was opened before the dashboard was started anew, or is not one of it."
 _GONE = "This file is no longer held here. Nothing of it was stored: drop it again."
 
@@ -78,8 +80,10 @@ def handlers(desk: Desk, hosts: list[str]) -> list[tuple[str, type[Any]]]:
         def write_error(self, status_code: int, **_: Any) -> None:
             self.finish({"error": {403: _NOT_HERE, 404: _GONE}.get(status_code, "This cannot be done.")})
 
-        def log_exception(self, *_: Any) -> None:
-            """The request may hold a file's words: no log takes them."""
+        def log_exception(self, kind: Any, *_: Any) -> None:
+            """What is said of it may hold a file's words: the log takes its kind alone."""
+            if kind is not HTTPError:
+                _LOG.error("A request of the page that receives files failed: %s", kind.__name__)
 
         def tell(self, item: Item) -> None:
             """The item as it stands."""
