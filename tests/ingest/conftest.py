@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from ingest import learning_checks
 from ingest.home import Home
 from tests.ingest.small_class import small_class
 from tests.ingest.small_lab import small_lab
@@ -27,3 +28,9 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Home:
 def class_lab(tmp_path_factory: pytest.TempPathFactory) -> Home:
     """A small lab with learning outcomes that the tests of one module share, to check files with and to load nothing into."""
     return small_class(tmp_path_factory.mktemp("class") / "home")
+
+
+@pytest.fixture
+def without_suite(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Files of scores and levels pass no suite, which takes longer than all else of a small file and has tests of its own."""
+    monkeypatch.setattr(learning_checks, "failing_rows", lambda *_: iter(()))

@@ -127,6 +127,7 @@ NASTY: list[Row] = [
 ]
 
 
+@pytest.mark.usefixtures("without_suite")
 @pytest.mark.parametrize("kind", ["assessment", "rubric"])
 @pytest.mark.parametrize("drop", [(), (2,), (1, 2), (0, 2)], ids=["all", "no number", "name alone", "address alone"])
 def test_nobody_is_named_by_anything_but_the_original(home: Home, drop: tuple[int, ...], kind: str) -> None:

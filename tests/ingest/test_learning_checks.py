@@ -49,6 +49,7 @@ def test_a_row_with_a_mistake_is_told_by_its_cell(
     assert rows["in_file"] == len(every_row(checked)) == rows["accepted"] + rows["flagged"] + rows["set_aside"]
 
 
+@pytest.mark.usefixtures("without_suite")
 @pytest.mark.parametrize(
     ("cell", "is_absent"), [("", False), ("-", False), ("n/a", False), ("ABS", True), ("absent", True), ("excused", True)]
 )
@@ -98,6 +99,7 @@ def test_a_student_in_two_sections_is_flagged_and_counts(class_lab: Home) -> Non
     assert all(row["usable"] for row in every_row(checked) if row["item"])
 
 
+@pytest.mark.usefixtures("without_suite")
 @pytest.mark.parametrize(
     ("one", "other", "is_doubtful"),
     [
@@ -176,6 +178,7 @@ QUESTIONS: list[tuple[str, str, Sequence[Row], str, str, tuple[str, object]]] = 
 ]
 
 
+@pytest.mark.usefixtures("without_suite")
 @pytest.mark.parametrize(("what", "name", "rows", "code", "answer", "settled"), QUESTIONS, ids=[case[0] for case in QUESTIONS])
 def test_what_the_file_cannot_decide_is_asked_and_one_answer_settles_it(
     class_lab: Home, what: str, name: str, rows: Sequence[Row], code: str, answer: str, settled: tuple[str, object]

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from ingest import checking, learning_checks
+from ingest import checking
 from ingest.containers import Container, Sheet
 from ingest.home import Home
 from ingest.learning_people import one_name
@@ -18,20 +17,9 @@ from ingest.people import student_pseudonym
 from tests.ingest.small_class import ITEMS, MAXIMA, SCORES, STUDENTS, check, scores_of, wide
 from tests.ingest.small_lab import every_row
 
+pytestmark = pytest.mark.usefixtures("without_suite")
 CASES = 150
 Grid = list[list[Any]]
-
-
-def _no_suite(_: str, __: dict[str, list[Any]]) -> Iterator[tuple[int, str, str]]:
-    """In the suite's place while many files are read: it takes longer than all else, and has tests of its own."""
-    return iter(())
-
-
-@pytest.fixture
-def quick(monkeypatch: pytest.MonkeyPatch) -> pytest.MonkeyPatch:
-    """Files are given as grids, and pass no suite."""
-    monkeypatch.setattr(learning_checks, "failing_rows", _no_suite)
-    return monkeypatch
 
 
 def a_name(chance: random.Random, style: str, name: str) -> str:
@@ -102,7 +90,7 @@ def _turned(chance: random.Random, grid: Grid) -> Grid:
     return [*title, *([row[place] for place in order] for row in grid)]
 
 
-def test_one_true_class_says_the_same_however_it_is_written_or_asks(class_lab: Home, quick: pytest.MonkeyPatch) -> None:
+def test_one_true_class_says_the_same_however_it_is_written_or_asks(class_lab: Home, monkeypatch: pytest.MonkeyPatch) -> None:
     def who(name: str) -> str:
         return student_pseudonym(class_lab.key(), "small", one_name(name))
 
@@ -116,7 +104,7 @@ def test_one_true_class_says_the_same_however_it_is_written_or_asks(class_lab: H
     for seed in range(CASES):
         sheets = spelled(seed)
         container = Container("xlsx", [Sheet(name, number, grid) for number, (name, grid) in enumerate(sheets.items(), 1)])
-        quick.setattr(checking, "read_container", lambda _data, _name, container=container: container)
+        monkeypatch.setattr(checking, "read_container", lambda _data, _name, container=container: container)
         found = check(class_lab, str(seed).encode(), "wp_quiz 2024-fall.xlsx")
         if found.receipt.is_refused:
             continue
@@ -140,10 +128,10 @@ headers = st.lists(st.sampled_from(HEADERS.split("|")), min_size=2, max_size=6)
 @settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(headers, st.lists(st.lists(cells, max_size=7), max_size=8), st.sampled_from(["assessment", "rubric"]))
 def test_any_cells_are_accounted_for_and_none_becomes_zero(
-    class_lab: Home, quick: pytest.MonkeyPatch, head: list[str], rows: Grid, kind: str
+    class_lab: Home, monkeypatch: pytest.MonkeyPatch, head: list[str], rows: Grid, kind: str
 ) -> None:
     container = Container("xlsx", [Sheet("Sheet1", 1, [list(head), *rows])])
-    quick.setattr(checking, "read_container", lambda _data, _name: container)
+    monkeypatch.setattr(checking, "read_container", lambda _data, _name: container)
     checked = check(class_lab, repr((head, rows, kind)).encode(), "wp_quiz pre 2024-fall.xlsx", kind=kind)
     counts, found = checked.receipt.rows, every_row(checked)
     assert counts["in_file"] == len(found) == counts["accepted"] + counts["flagged"] + counts["set_aside"]
