@@ -140,10 +140,16 @@ def _cohorts(store: Store, choices: Choices) -> Answer:
 
 
 def _learned(store: Store) -> Learned:
-    gains, outcomes, items = (store.learning(table) for table in ("learning_gains", "learning_outcomes", "learning_items"))
-    info = store.build_info
-    hidden_under = int(str(info["suppression_threshold"])) if info["role"] == "reviewer" else None
-    return Learned(gains, outcomes, items, store.method(), hidden_under)
+    """The few rows on learning, whole, and kept with the figures: what a reader chooses only narrows them."""
+
+    def ask() -> Learned:
+        gains, outcomes, items = (store.learning(table) for table in ("learning_gains", "learning_outcomes", "learning_items"))
+        info = store.build_info
+        hidden_under = int(str(info["suppression_threshold"])) if info["role"] == "reviewer" else None
+        return Learned(gains, outcomes, items, store.method(), hidden_under)
+
+    found: Learned = store.answers.get("learning", ask)
+    return found
 
 
 def _learning(store: Store, choices: Choices) -> Answer:
