@@ -90,4 +90,5 @@ def library() -> str:
     """BokehJS as a script in the page, without the parts that no figure here uses."""
     from bokeh.resources import Resources
 
-    return str(Resources(mode="inline", components=["bokeh"], log_level="error").render_js())
+    # What other libraries hang onto Bokeh's resources, such as files of a server, has no place in a page that stands alone.
+    return "".join(f"<script>\n{raw}\n</script>\n" for raw in Resources(mode="inline", components=["bokeh"], log_level="error").js_raw)

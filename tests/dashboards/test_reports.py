@@ -8,6 +8,7 @@ import shutil
 import time
 from html import escape, unescape
 from html.parser import HTMLParser
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -63,6 +64,13 @@ def test_the_page_holds_all_that_it_needs(handout: str) -> None:
     styles = "".join(re.findall(r"<style>(.*?)</style>", handout, flags=re.DOTALL))
     assert not re.search(r"url\(|@import", styles)
     assert len(handout.encode()) < LARGEST
+
+
+def test_the_library_is_the_same_where_a_dashboard_was_loaded_before() -> None:
+    before = library()
+    import_module("panel").extension()
+    assert library() == before
+    assert "<script src" not in before
 
 
 def test_a_hostile_name_is_only_text(handout: str, invented: object) -> None:
