@@ -68,7 +68,7 @@ def test_what_failed_is_tried_again() -> None:
     assert kept.get("asked", lambda: 1) == 1
 
 
-@pytest.mark.parametrize(("view", "most"), [("class", 4), ("years", 6), ("hillslope", 5), ("rain", 3), ("compare", 3), ("cohorts", 2)])
+@pytest.mark.parametrize(("view", "most"), [("class", 4), ("years", 8), ("hillslope", 8), ("rain", 8), ("compare", 3), ("cohorts", 2)])
 def test_a_redraw_asks_little_and_the_same_redraw_nothing(counted: Counted, view: str, most: int) -> None:
     store = Store(counted)
     shown(VIEWS[view], store, Choices())
