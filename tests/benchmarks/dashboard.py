@@ -25,7 +25,7 @@ PORT = 5098
 ADDRESS = f"http://127.0.0.1:{PORT}/class"
 SECONDS_OF_WORK = 60
 SESSIONS, AT_ONCE = 500, 25
-SETTLE_SECONDS = 3.0
+SETTLE_SECONDS = 9.0
 """Longer than the measured server keeps a closed page."""
 
 

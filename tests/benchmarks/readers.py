@@ -26,7 +26,8 @@ THINKS_SECONDS = 5.0
 """A reader looks at what is drawn for five seconds, on average, before the next choice."""
 
 _TOKEN = re.compile(r'"token":"([^"]+)"')
-_PATIENCE_SECONDS = 60.0
+PATIENCE = 120.0
+"""Seconds after which a reader gives up, and the benchmark with it."""
 
 
 @dataclass
@@ -44,12 +45,14 @@ class Reader:
     async def open(self) -> None:
         """Fetch the page, connect, pull the document, and wait for the reading."""
         started = time.perf_counter()
-        page = await AsyncHTTPClient().fetch(HTTPRequest(self.address, request_timeout=_PATIENCE_SECONDS, decompress_response=True))
+        page = await AsyncHTTPClient().fetch(HTTPRequest(self.address, connect_timeout=PATIENCE, request_timeout=PATIENCE))
         found = _TOKEN.search(page.body.decode())
         if found is None:
             raise SystemExit(f"no session in {self.address}")
         url = self.address.replace("http", "ws", 1) + "/ws"
-        self.socket = await websocket_connect(url, subprotocols=["bokeh", found[1]], max_message_size=1 << 28)
+        self.socket = await websocket_connect(
+            HTTPRequest(url, connect_timeout=PATIENCE, request_timeout=PATIENCE), subprotocols=["bokeh", found[1]]
+        )
         await self._fragments()
         await self._send("PULL-DOC-REQ", {})
         document = json.loads((await self._fragments())[2])
@@ -106,7 +109,7 @@ class Reader:
             raise RuntimeError("not connected")
         parts: list[str] = []
         while len(parts) < 3:
-            part = await asyncio.wait_for(self.socket.read_message(), _PATIENCE_SECONDS)
+            part = await asyncio.wait_for(self.socket.read_message(), PATIENCE)
             if part is None:
                 raise SystemExit("the server closed the connection")
             parts.append(str(part))

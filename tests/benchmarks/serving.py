@@ -10,7 +10,7 @@ from dashboards.shelf import Shelf
 from ingest.home import Home
 from warehouse.published import current_build, open_published
 
-LINGER_MS = 1000
+LINGER_MS = 5000
 
 
 def main(root: str, port: str) -> None:
