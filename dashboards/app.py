@@ -131,6 +131,7 @@ def make_server(
         from dashboards.room import server as room_server
 
         room_server(Room(first.predictions, first.host)).add_sockets([first.listener])
+    server.start()  # without its jobs no closed page would ever be forgotten, and no idle connection kept alive
     return server
 
 
