@@ -105,14 +105,19 @@ _LOOKED_AT = ["class", "years", "hillslope", "rain", "compare"]
 
 @pytest.mark.parametrize(
     ("role", "views"),
-    [("instructor", [*_LOOKED_AT, "cohorts", "ask", "uploads"]), ("student", [*_LOOKED_AT, "ask"]), ("reviewer", ["years"])],
+    [
+        ("instructor", [*_LOOKED_AT, "cohorts", "learning", "ask", "uploads"]),
+        ("student", [*_LOOKED_AT, "ask"]),
+        ("reviewer", ["years", "learning"]),
+    ],
 )
 def test_each_role_can_draw_its_views(stores: dict[str, Store], chosen: Choices, role: str, views: list[str]) -> None:
     from dashboards.views import views_of
 
     assert [view.name for view in views_of(role)] == views
     for view in views_of(role):
-        assert not view.draw(stores[role], chosen).is_empty
+        answer = view.draw(stores[role], chosen)
+        assert not answer.is_empty, view.name
 
 
 def test_long_tables_are_cut_and_say_so(store: Store, invented: Any) -> None:
