@@ -11,7 +11,7 @@ from functools import partial
 
 from ingest.answers import answer_line
 from ingest.cells import cells_of, each_once, first_cells, name_of, stands_somewhere, text_of
-from ingest.columns import ColumnMap, column_answers
+from ingest.columns import NO_COLUMN, ColumnMap, column_answers
 from ingest.containers import CellValue
 from ingest.contract import contract
 from ingest.folding import fold
@@ -28,15 +28,17 @@ from ingest.understood import Reading, Understood
 _CODE = re.compile(r"[#]?[A-Za-z]{0,4}([-_. /#]?\d{1,4}){0,3}[-_. ]?[A-Za-z]?")
 _DECIMAL = re.compile(r"[-+−]?\d{1,4}[.,]\d+")
 _TURNED = re.compile(r"\d{1,2}-[A-Z][a-z]{2}|[A-Z][a-z]{2}-\d\d")  # 3-Jan and Jan-03, as programs show such a date
+_STUDENT_NUMBER = re.compile(r"\W*[A-Za-z]{0,3}[-_ ]?\d{6,}\W*")
 _KEYED = re.compile(r"x[0-9a-f]{6}")
 COLUMNS = contract()["readings"].columns
+MOST_CHAMBERS = 20  # a lab that owns more has them in its register (common practice); more unknown ones are persons or serial numbers
 
 
 def attribute(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading, said: Understood) -> None:
     """Fill all columns of each data row that name something, and the row's values as written."""
     _name(table, mapped, "site", reading.sites, rows, at, reading, said)
     _name(table, mapped, "taxon", reading.taxa, rows, at, reading, said)
-    _chambers(table, mapped, rows, at, reading)
+    _chambers(table, mapped, rows, at, reading, said)
     for column in ("plant", "leaf"):
         _texts(table, mapped, column, rows, at, reading)
     places = mapped.columns.get("observer", [])
@@ -118,14 +120,22 @@ def _named_around(table: Table, column: str, labels: Labels) -> str | None:
     return next(filter(None, found), None)
 
 
-def _chambers(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading) -> None:
+def _chambers(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading, said: Understood) -> None:
     constant = reading.recipe.get("constants.chamber")
     cells = [name_of(cell) or str(constant or "") for cell in cells_of(table, mapped, "chamber")]
     codes: list[str | None] = []
+    unknown = [text for text in dict.fromkeys(cells) if text and reading.chambers.match(text).code is None]
+    is_hardly = len(unknown) > MOST_CHAMBERS
+    if is_hardly:
+        header, shown = table.headers[mapped.columns["chamber"][0]], first_cells(table, mapped, "chamber")[unknown[0]]
+        place = {"sheet": table.sheet.name, "row": table.header_row, "column": header, "value": repr(header)}
+        answers = [f"columns.chamber={NO_COLUMN}", *column_answers("chamber", table, mapped, reading.scrub)]
+        words = {"number": len(unknown), "first": reading.spellings.shown(unknown[0], shown)}
+        said.questions.append(problem("chambers_hardly_known", place=place, count=len(at), answers=answers, **words))
     for index, text in zip(at, cells, strict=True):
         code = reading.chambers.match(text).code if text else None
         codes.append(code)
-        if text and code is None:
+        if text and code is None and not is_hardly:
             # On every row, so an answer that may name a person is not offered there.
             is_plain = reading.scrub(text) == text
             answers = reading.name_answers("chamber", text, reading.chambers.codes()) if is_plain else []
@@ -155,6 +165,9 @@ def _tag(text: str, reading: Reading) -> str:
 
     Not marks: two plants tagged by two persons stay two plants.
     """
+    if _STUDENT_NUMBER.fullmatch(text):
+        code = reading.pseudonym(f"tag {text}")[-6:]
+        return f"x{code[:-1]}a" if code.isdecimal() else f"x{code}"  # never a run of digits again
     words = re.findall(r"[^\W\d_]+", text)
     if _CODE.fullmatch(text) and not reading.people & set(map(fold, words)):
         return text

@@ -5,22 +5,21 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 from ingest.aliases import aliases_said
-from ingest.answers import one_line, split_answer
+from ingest.answers import split_answer
 from ingest.bystanders import set_aside_bystanders
 from ingest.checked import Asked, Checked
-from ingest.columns import NO_COLUMN, SEVERAL_ALLOWED
-from ingest.containers import Container, letter, read_container
+from ingest.columns import SEVERAL_ALLOWED
+from ingest.containers import Container, read_container
 from ingest.dates import Order
-from ingest.errors import FileUnreadable, RecipeInvalid, SettingsInvalid
+from ingest.errors import FileUnreadable, SettingsInvalid
 from ingest.exported import EXPORTED_HERE, recipe_of_export
-from ingest.folding import fold
 from ingest.home import Home
+from ingest.kept_answers import is_called, kept_words, refuse_idle_answers
 from ingest.labels import Labels
 from ingest.layouts import lay_out
 from ingest.learning import LEARNING
@@ -36,7 +35,7 @@ from ingest.recipes import Recipe, find_recipe, shape_of
 from ingest.registers import Registers, read_registers
 from ingest.settings import Settings
 from ingest.shifted import mend_shifted
-from ingest.spellings import Spellings, without_spelling
+from ingest.spellings import Spellings, code_of
 from ingest.sun import zone_fits
 from ingest.tables import SheetLayout
 from ingest.understood import Reading
@@ -92,7 +91,9 @@ def _check_readings(
     known = find_recipe(home.recipes, shape)
     exported = recipe_of_export(layouts, shape)
     kept = (known if known.answers else exported or known).with_answers(sha256, asked.answers)
-    recipe = kept.for_file(sha256)
+    coded = partial(pseudonym, home.key(), settings.program_code)
+    code = partial(code_of, pseudonym=coded)
+    recipe = replace(kept.for_file(sha256), code_of=code)
     layouts = _by_recipe(container, layouts, recipe, labels)
     if container.kind == "text":
         container.notes.extend(note for layout in layouts for note in mend_shifted(layout))
@@ -100,12 +101,11 @@ def _check_readings(
     container.notes.extend(set_aside_bystanders(layouts, labels))
     scrubber = Scrubber([*registers.words(), *header_words()], people)
     told = headers_told((table for layout in layouts for table in layout.tables), scrubber.scrub)
-    _refuse_idle_answers(asked, layouts, told)
-    coded = partial(pseudonym, home.key(), settings.program_code)
+    refuse_idle_answers(asked.answers, layouts, told, scrubber.scrub, code)
     spellings = Spellings(registers, scrubber.scrub, coded, people)
-    by_letter = {header: shown for header, shown in told.items() if shown.startswith("column ")}
-    kept = kept.without_spellings(spellings.key, by_letter)
-    recipe = replace(kept.for_file(sha256), key_of=spellings.key)
+    words = kept_words(layouts, told, scrubber.scrub, spellings.key, code)
+    kept = words.recipe(kept)
+    recipe = replace(kept.for_file(sha256), key_of=spellings.key, code_of=code)
     reading = Reading.for_file(
         registers,
         settings,
@@ -125,8 +125,8 @@ def _check_readings(
     receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
     semesters = tuple(dict.fromkeys(filter(None, rows.columns["semester"])))
     receipt.aliases = aliases_said(recipe.answers, registers, semesters)
-    asked = replace(asked, answers=tuple(without_spelling(answer, spellings, by_letter) for answer in asked.answers))
-    _propose(kept, receipt, set(by_letter.values()))
+    asked = replace(asked, answers=tuple(map(words.answer, asked.answers)))
+    _propose(kept, receipt, set(words.headers.values()))
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
     return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers, rows.places)
@@ -162,36 +162,17 @@ def _propose(kept: Recipe, receipt: Receipt, letters: set[str]) -> None:
 
 def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe, labels: Labels) -> list[SheetLayout]:
     """Lay out the sheets again where the recipe leaves one out or names a header's row."""
-    leave_out = {fold(name) for name in recipe.get("sheets.leave_out") or ()}
     stated = recipe.get("sheets.header_row") or {}
-    header_rows = (
-        {fold(name): row for name, row in stated.items()} if isinstance(stated, dict) else {fold(s.name): stated for s in container.sheets}
-    )
     found = []
     for sheet, layout in zip(container.sheets, layouts, strict=True):
-        if fold(sheet.name) in leave_out:
+        of_sheet = [row for name, row in stated.items() if is_called(name, sheet)] if isinstance(stated, dict) else [stated]
+        if any(is_called(name, sheet) for name in recipe.get("sheets.leave_out") or ()):
             found.append(SheetLayout(sheet, [], dict.fromkeys(range(1, len(sheet.rows) + 1), "sheet_left_out")))
-        elif fold(sheet.name) in header_rows:
-            found.append(lay_out(sheet, labels, header_rows[fold(sheet.name)]))
+        elif of_sheet:
+            found.append(lay_out(sheet, labels, of_sheet[0]))
         else:
             found.append(layout)
     return found
-
-
-def _refuse_idle_answers(asked: Asked, layouts: list[SheetLayout], told: Mapping[str, str]) -> None:
-    """An answer that names a header which is nowhere would change nothing, and its writer would think it had.
-
-    Raises:
-        RecipeInvalid: no table has that header.
-    """
-    tables = [table for layout in layouts for table in layout.tables]
-    headers = [text for table in tables for text in table.headers.values()]
-    letters = {f"column {letter(place).casefold()}" for table in tables for place in table.headers}
-    for answer in asked.answers:
-        key, header = split_answer(answer)
-        if key.startswith("columns.") and headers and fold(header) not in {*map(fold, headers), *letters, NO_COLUMN}:
-            named = ", ".join(told.get(one_line(text), repr(text)) for text in headers)
-            raise RecipeInvalid(f"Name one of the headers {named}: no column is called {header!r}.")
 
 
 def _fingerprint(sha256: str, receipt: Receipt, recipe: Recipe) -> str:

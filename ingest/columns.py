@@ -92,6 +92,8 @@ def _from_recipe(table: Table, recipe: Recipe, mapped: ColumnMap) -> set[int]:
             continue
         said = fold(str(header))
         places = [place for place, text in table.headers.items() if said in (fold(text), f"column {letter(place).casefold()}")]
+        if not places and recipe.code_of:
+            places = [place for place, text in table.headers.items() if recipe.code_of(one_line(text)) == header]
         if places:
             mapped.columns[column] = places[:1]
             mapped.why[column] = "by the recipe"

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from ingest.folding import fold
 from ingest.headers import POTENTIAL_WORDS, PRESSURE_WORDS
+from ingest.leaves_named import ORDINALS
 from ingest.names import NameIndex, section_named, site_index, taxon_index
 from ingest.recipe_keys import SET_ASIDE, WINDOWS
 from ingest.recipes import Recipe
@@ -31,8 +32,6 @@ LONGEST_HEADING = 60  # a longer text tells something rather than heads a block
 _WINDOW_AND_LEAF = re.compile(r"\b(pd|md|predawn|midday)(\d)\b")
 _BETWEEN_WORDS = {"of", "the", "for", "in", "at", "from"}
 _LEAF_WORDS = {"leaf", "blade", "rep", "replicate"}
-_WRITTEN_OUT = ("first 1st", "second 2nd", "third 3rd", "fourth 4th", "fifth 5th")
-_ORDINALS = {word: str(at) for at, words in enumerate(_WRITTEN_OUT, 1) for word in words.split()}
 LARGEST_LEAF = 20
 
 
@@ -77,7 +76,7 @@ class Labels:
         plain = _WINDOW_AND_LEAF.sub(r"\1 \2", fold(without_units(text)))
         bare = [_LETTER_PSI.sub("", word) for word in plain.split() if word not in _BETWEEN_WORDS]
         if _LEAF_WORDS & set(bare):
-            bare = sorted((_ORDINALS.get(word, word) for word in bare), key=str.isdigit)  # "first leaf" is "leaf 1"
+            bare = sorted((ORDINALS.get(word, word) for word in bare), key=str.isdigit)  # "first leaf" is "leaf 1"
         return [word for word in bare if word not in _READING_WORDS or word in ("leaf", "p", "reading")]
 
     def beside(self, text: str) -> tuple[Mapping[str, str], str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ingest.containers import letter
+from ingest.kept_answers import sheet_shown
 from ingest.learning_assessment import fill_scores, items_unknown
 from ingest.learning_checks import check_levels, check_scores
 from ingest.learning_columns import plan_scores
@@ -17,7 +18,6 @@ from ingest.learning_rubric import fill_levels, plan_levels
 from ingest.learning_tables import LearningSheet, LearningTable
 from ingest.problems import Problem, problem
 from ingest.questions import within_reason
-from ingest.readings import sheet_shown
 from ingest.receipts import Receipt
 from ingest.rows import Place, Rows
 from ingest.understood import Reading, Understood
@@ -96,7 +96,7 @@ def _read_sheet(layout: LearningSheet, kind: LearningKind, tables: int, reading:
     entries.sort()
     start = rows.add(len(entries))
     every = range(start, start + len(entries))
-    shown = sheet_shown(layout.sheet, reading)
+    shown = sheet_shown(layout.sheet, reading.scrub) or None
     rows.put("source_sheet", every, [shown] * len(entries))
     rows.put("source_row", every, [row for row, _, _ in entries])
     at: dict[int, dict[tuple[int, int], int]] = {}
@@ -125,7 +125,7 @@ def _read_table(
     said: Understood,
     rows: Rows,
 ) -> dict[int, str]:
-    reading = reading.for_sheet(table.table.sheet.name, said.sheet)
+    reading = reading.for_sheet(table.table.sheet)
     at = Around(table, reading, said)
     students, role = students_of(table)
     number_of = {row: number for number, row in enumerate(table.table.data_rows)}

@@ -8,7 +8,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 from ingest.aliases import aliases_said
 from ingest.answers import split_answer
@@ -19,6 +18,7 @@ from ingest.contract import contract
 from ingest.errors import RecipeInvalid
 from ingest.folding import fold
 from ingest.home import Home
+from ingest.kept_answers import KeptWords, is_called, sheets_told
 from ingest.labels import Labels
 from ingest.learning import read_learning
 from ingest.learning_headers import Heading, understand
@@ -31,7 +31,7 @@ from ingest.personal import headers_told
 from ingest.receipts import Receipt
 from ingest.recipes import Recipe, find_recipe, shape_of
 from ingest.registers import Registers
-from ingest.spellings import Spellings, without_spelling
+from ingest.spellings import Spellings
 from ingest.understood import Reading
 
 _WORDS = (
@@ -85,8 +85,9 @@ def check_learning(home: Home, container: Container, data: bytes, name: str, reg
     coded = partial(pseudonym, home.key(), settings.program_code)
     spellings = Spellings(registers, scrubber.scrub, coded, people, is_of_students=True)
     told = headers_told((table.table for table in tables), scrubber.scrub)
-    by_letter = {header: shown for header, shown in told.items() if shown.startswith("column ")}
-    kept = kept.without_spellings(spellings.key, by_letter)
+    by_letter = {fold(text): shown for text, shown in told.items() if shown.startswith("column ")}
+    words = KeptWords(spellings.key, by_letter, sheets_told(container.sheets, scrubber.scrub))
+    kept = words.recipe(kept)
     recipe = replace(kept.for_file(sha256), key_of=spellings.key)
     reading = Reading.for_file(
         *(registers, settings, recipe, spellings),
@@ -100,7 +101,7 @@ def check_learning(home: Home, container: Container, data: bytes, name: str, reg
     rows = read_learning(layouts, reading, partial(student_pseudonym, home.key(), settings.program_code), receipt)
     receipt.fingerprint = _fingerprint(receipt, recipe)
     receipt.aliases = aliases_said(recipe.answers, registers, tuple(receipt.semesters))
-    asked = replace(asked, answers=tuple(without_spelling(answer, spellings, by_letter) for answer in asked.answers))
+    asked = replace(asked, answers=tuple(map(words.answer, asked.answers)))
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
     return Checked(receipt, rows.columns, kept, data, name, asked, recipe.answers, rows.places)
@@ -116,15 +117,13 @@ def _by_recipe(layout: LearningSheet, recipe: Recipe, locate: Callable[..., Lear
     """The sheet as the recipe has it: left out, its header in another row, its columns named by the instructor."""
     sheet = layout.sheet
     stated = recipe.get("sheets.header_row") or {}
-    header_rows: dict[str, Any] = (
-        {fold(name): row for name, row in stated.items()} if isinstance(stated, Mapping) else {fold(sheet.name): stated}
-    )
-    if fold(sheet.name) in {fold(name) for name in recipe.get("sheets.leave_out") or ()}:
+    of_sheet = [row for name, row in stated.items() if is_called(name, sheet)] if isinstance(stated, Mapping) else [stated]
+    if any(is_called(name, sheet) for name in recipe.get("sheets.leave_out") or ()):
         return LearningSheet(sheet, [], dict.fromkeys(range(1, len(sheet.rows) + 1), "sheet_left_out"))
-    if fold(sheet.name) in header_rows:
-        layout = locate(sheet, header_row=header_rows[fold(sheet.name)])
+    if of_sheet:
+        layout = locate(sheet, header_row=of_sheet[0])
     for table in layout.tables:
-        for column, header in recipe.for_sheet(sheet.name).answers.get("columns", {}).items():
+        for column, header in recipe.for_sheet(partial(is_called, sheet=sheet)).answers.get("columns", {}).items():
             table.headings = {
                 place: replace(heading, role=_role(column, fold(str(header)), place, heading)) for place, heading in table.headings.items()
             }

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ingest.cells import cells_of, each_once, text_of
 from ingest.columns import ColumnMap
 from ingest.folding import fold
+from ingest.leaves_named import of_leaf
 from ingest.numbers import Written
 from ingest.reading_units import ReadingColumn
 from ingest.remarks import RemarkMeaning, endpoint_named, leaf_state_named, spoken, understand_remark
@@ -77,6 +78,14 @@ def _doubt_low_bounds(rows: Rows, at: Sequence[int], bounds: Sequence[int]) -> N
 
 
 def remarks_of(table: Table, mapped: ColumnMap) -> list[str]:
+    """The remarks of each data row; of a row of several leaves what concerns the leaf of this table."""
+    remarks, leaf = remarks_written(table, mapped), table.constants.get("leaf")
+    if len(table.leaves) > 1 and leaf:
+        return [of_leaf(remark, leaf, table.leaves) if remark else "" for remark in remarks]
+    return remarks
+
+
+def remarks_written(table: Table, mapped: ColumnMap) -> list[str]:
     """The remarks of each data row, several columns joined; a header that asks something is answered by its cells."""
     columns = []
     for place in mapped.columns.get("remark", []):

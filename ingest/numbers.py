@@ -10,6 +10,7 @@ from typing import Literal
 
 from ingest.containers import CellValue
 from ingest.folding import fold
+from ingest.leaves_named import without_leaves
 from ingest.units import units_in, without_units
 from ingest.words import remark_pattern, words_for
 
@@ -130,7 +131,7 @@ def limit_in(remark: str) -> tuple[float, str | None] | None:
         return abs(written.value), written.unit
     if not says_not_reached(remark):
         return None
-    text = unicodedata.normalize("NFKC", remark.translate(_SIGNS)).casefold()
+    text = unicodedata.normalize("NFKC", without_leaves(remark).translate(_SIGNS)).casefold()
     numbers = re.findall(r"\d+(?:\.\d+)?", text)
     units = {unit for unit, _ in units_in(text)}
     if len(numbers) != 1 or len(units) > 1 or not math.isfinite(float(numbers[0])):

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from ingest.attributing import attribute
 from ingest.cells import stands_somewhere
-from ingest.columns import column_answers, map_columns
-from ingest.containers import Sheet, letter
+from ingest.columns import ColumnMap, column_answers, map_columns
+from ingest.containers import letter
 from ingest.crosschecks import check_rows
 from ingest.decisions import decide_readings
+from ingest.kept_answers import sheet_shown
 from ingest.layouts import plain_tables
-from ingest.measuring import measure
+from ingest.leaves_named import told
+from ingest.measuring import measure, remarks_written
+from ingest.numbering import settle_numbers
 from ingest.placing import place_dates, place_sections, place_semesters
 from ingest.problems import problem
 from ingest.questions import within_reason
@@ -55,7 +58,7 @@ def _read_sheet(layout: SheetLayout, reading: Reading, rows: Rows, receipt: Rece
     )
     start = rows.add(len(entries))
     every = range(start, start + len(entries))
-    rows.put("source_sheet", every, [sheet_shown(layout.sheet, reading)] * len(entries))
+    rows.put("source_sheet", every, [sheet_shown(layout.sheet, reading.scrub) or None] * len(entries))
     rows.put("source_row", every, [row for row, _ in entries])
     at: dict[int, list[int]] = {}
     for index, (row, number) in zip(every, entries, strict=True):
@@ -74,20 +77,22 @@ def _read_sheet(layout: SheetLayout, reading: Reading, rows: Rows, receipt: Rece
 
 
 def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, receipt: Receipt) -> Understood:
-    reading = reading.for_sheet(table.sheet.name, sheet_shown(table.sheet, reading) or "")
+    reading = reading.for_sheet(table.sheet)
     mapped = map_columns(table, reading.recipe)
-    said = Understood(sheet_shown(table.sheet, reading) or "", table.header_row, len(at), questions=[*table.questions, *mapped.problems])
+    settle_numbers(table, mapped)
+    said = Understood(sheet_shown(table.sheet, reading.scrub), table.header_row, len(at), questions=[*table.questions, *mapped.problems])
     for column, places in mapped.columns.items():
         header = reading.scrub(table.headers[places[0]])
         said.columns[column] = {"header": header, "letter": letter(places[0]), "why": mapped.why[column]}
     said.unused = [reading.scrub(header) for header in mapped.unused]
     said.headers = {letter(place): reading.scrub(text) for place, text in table.headers.items()}
     if "reading" not in mapped.columns:
-        if not any(found.code == "column_unclear" for found in mapped.problems):
+        is_asked = any(found.code in ("column_unclear", "label_unknown") for found in said.questions)
+        if not is_asked:
             place = {"sheet": table.sheet.name, "row": table.header_row, "column": "reading"}
             said.questions.append(problem("column_missing", place=place, answers=column_answers("reading", table, mapped, reading.scrub)))
     elif at:
-        _read_rows(table, at, reading, rows, said)
+        _read_rows(table, mapped, at, reading, rows, said)
     unclear = {question.column for question in said.questions if question.code == "column_unclear"}  # not missing: there are two
     said.questions = [question for question in said.questions if question.code != "column_missing" or question.column not in unclear]
     receipt.problems.extend(reading.asked(question, said.sheet or None) for question in said.questions)
@@ -96,8 +101,7 @@ def _read_table(table: Table, at: list[int], reading: Reading, rows: Rows, recei
     return said
 
 
-def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: Understood) -> None:
-    mapped = map_columns(table, reading.recipe)
+def _read_rows(table: Table, mapped: ColumnMap, at: list[int], reading: Reading, rows: Rows, said: Understood) -> None:
     column = decide_readings(table, mapped, reading.recipe)
     said.questions.extend(column.problems)
     said.notes.extend(column.notes)
@@ -125,20 +129,14 @@ def _read_rows(table: Table, at: list[int], reading: Reading, rows: Rows, said: 
     place_times(table, mapped, rows, at, reading, said)
     attribute(table, mapped, rows, at, reading, said)
     measure(table, mapped, column, rows, at, reading)
+    if len(table.leaves) > 1 and table.constants.get("leaf") == min(table.leaves):
+        said.notes.extend(told(remarks_written(table, mapped), table.leaves))
     read = [index for index in at if rows.columns["balance_pressure_mpa"][index] is not None]
     is_placed = any(rows.columns[name][index] for name in ("time_read", "time_cut", "sampling_window") for index in at)
     if read and not is_placed and not said.questions:
         place = {"sheet": table.sheet.name, "row": table.header_row}
         answers = [f"constants.sampling_window={window}" for window in ("midday", "predawn", "morning", "afternoon")]
         said.questions.append(problem("window_missing", place=place, count=len(at), answers=answers))
-
-
-def sheet_shown(sheet: Sheet, reading: Reading) -> str | None:
-    """A sheet's name without persons; its number tells sheets apart whose names were cut."""
-    scrubbed = reading.scrub(sheet.name)
-    if not scrubbed:
-        return None
-    return scrubbed if scrubbed == sheet.name else f"{scrubbed} ({sheet.number})"
 
 
 def _cover(rows: Rows, receipt: Receipt) -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from ingest.answers import flat, merge, nested, one_line, split_answer, unfolded
+from ingest.answers import flat, merge, nested, split_answer, unfolded
 from ingest.errors import RecipeInvalid
 from ingest.folding import fold
 from ingest.questions import Question
@@ -38,7 +38,8 @@ _HEAD = """\
 class Recipe:
     """Answers for one shape; `for_file` lays one file's own answers over them.
 
-    `key_of` gives the key under which a name as written may have been answered, where it may not be repeated.
+    `key_of` gives the key under which a name as written may have been answered, where it may not be repeated; `code_of` the
+    code of a header.
     """
 
     shape: str = ""
@@ -46,6 +47,7 @@ class Recipe:
     files: dict[str, dict[str, Any]] = field(default_factory=dict)
     path: Path | None = None
     key_of: Callable[[str], str] | None = None
+    code_of: Callable[[str], str] | None = None
     kind: str = "readings"
 
     def get(self, key: str) -> Any:
@@ -60,25 +62,15 @@ class Recipe:
         said = next((code for written, code in names.items() if fold(written) == folded and ("?" in written) == is_doubted), None)
         return names.get(self.key_of(text)) if said is None and names and self.key_of else said
 
-    def without_spellings(self, key_of: Callable[[str], str], by_letter: Mapping[str, str]) -> Recipe:
-        """The recipe as it may be kept: names and headers that were answered for one file under keys that name no person."""
-        files = copy.deepcopy(self.files)
-        for body in files.values():
-            for column, header in body.get("columns", {}).items():
-                body["columns"][column] = by_letter.get(one_line(str(header)), header)
-            for kind, names in body.get("names", {}).items():
-                body["names"][kind] = {key_of(written): code for written, code in names.items()}
-        return replace(self, files=files)
-
     def names(self, kind: str) -> Mapping[str, str]:
         """Everything that the instructor said of names of a kind, whether it is to be remembered or not."""
         return {**self.answers.get("alias", {}).get(kind, {}), **self.answers.get("names", {}).get(kind, {})}
 
-    def for_sheet(self, *names: str) -> Recipe:
-        """The recipe with the answers that hold for one sheet alone, by any of its names."""
+    def for_sheet(self, is_called: Callable[[str], bool]) -> Recipe:
+        """The recipe with the answers that hold for one sheet alone; `is_called` says which names are its own."""
         merged = copy.deepcopy(self.answers)
         for sheet, answers in merged.pop("only", {}).items():
-            if fold(sheet) in map(fold, names):
+            if is_called(sheet):
                 for section, body in answers.items():
                     merge(merged, section, body)
         return replace(self, answers=merged, files={})

@@ -22,6 +22,16 @@ REFUSALS: Mapping[str, tuple[str, ...]] = {
         "say what the column {value} stands for: {answer}",
         "What does it stand for?",
     ),
+    "numbers_unclear": (
+        "The column {value} holds numbers, and what they count is not written.",
+        "say whether they number leaves, plants or only rows: {answer}",
+        "Is it a number of the leaf, of the plant, or of neither (no column)?",
+    ),
+    "chambers_hardly_known": (
+        "{number} different names in {value} are no chambers of the register, the first is {first}: that is hardly their column.",
+        "say that no column names the chamber, or which one: {answer}; or fill in the register chambers.csv",
+        "Which column is it, if any?",
+    ),
     "unit_missing": (
         "No unit is written for the readings in {value}.",
         "say the unit of the readings: {answer}",

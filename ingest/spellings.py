@@ -8,10 +8,10 @@ a name in a register. Of any other only such words are shown, with the place of 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from functools import cached_property
 
-from ingest.answers import one_line, split_answer
+from ingest.answers import one_line
 from ingest.contract import REGISTERS
 from ingest.folding import fold
 from ingest.registers import Registers
@@ -22,6 +22,12 @@ NEAR_SCORE = 80.0  # of 100: two letters wrong in ten
 _SHORTEST_WORD = 3  # "by", "of" and "at" stand beside any name
 LONGEST = 60  # characters of a name; what is longer is a sentence
 _PERSONAL = re.compile(r"@|\d{6}")
+
+
+def code_of(text: str, pseudonym: Callable[[str], str]) -> str:
+    """The keyed code of a text that may name a person, in the home's own key."""
+    digest = pseudonym(f"a name as written: {text}").removeprefix("obs_")
+    return f"name_{digest[:8].translate(_NO_DIGITS)}"
 
 
 class Spellings:
@@ -66,8 +72,7 @@ class Spellings:
     def _code(self, text: str) -> str:
         """Made of the text and more, so that it cannot be matched with the pseudonym of an observer of that name."""
         doubted = "doubted " if "?" in text else ""  # "ANGE?" is another question than "ANGE"
-        digest = self._pseudonym(f"a name as written: {doubted}{text}").removeprefix("obs_")
-        return f"name_{digest[:8].translate(_NO_DIGITS)}"
+        return code_of(f"{doubted}{text}", self._pseudonym)
 
     def _may_be_repeated(self, text: str) -> bool:
         if len(text) > LONGEST or _PERSONAL.search(text) or self._people & set(re.findall(r"[^\W\d_]+", fold(text))):
@@ -90,12 +95,3 @@ class Spellings:
         scopes = {semester for semester, _ in self._registers.sections}
         kept = {name for register in REGISTERS if register not in ("sections", "outcomes") for name in self._registers.names(register)}
         return sorted(kept.union(*(self._registers.names("sections", scope) for scope in scopes)))
-
-
-def without_spelling(answer: str, spellings: Spellings, by_letter: Mapping[str, str]) -> str:
-    """An answer on a name as it may be kept: under the key that the question offers; of a header its letter."""
-    key, header = split_answer(answer)
-    if key.startswith("columns.") and one_line(header) in by_letter:
-        return f"{key}={by_letter[one_line(header)]}"
-    found = re.fullmatch(r"(names\.\w+\.)(.*)(=[^=]*)", answer, re.DOTALL)
-    return f"{found[1]}{spellings.key(found[2])}{found[3]}" if found else answer

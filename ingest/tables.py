@@ -15,8 +15,7 @@ from ingest.table_rows import ANCHORS, KnownRows, LabelsOf, is_value, is_zero_ro
 CERTAIN = 60
 UNFAMILIAR_WITHIN = 30
 HEADER_SEARCH_CELLS = 60  # no class table is wider; long rows of numbers are not searched for words
-
-
+_BRACKETED = re.compile(r"[(\[][^()\[\]]{1,22}[)\]]")
 _FORMAT = re.compile(
     r"\(?(hh?[:.]mm([:.]ss)?|24 ?h(ours?)?|([mdy]{1,4}[/.-]){2}[mdy]{1,4})\)?"
 )  # how a date or time is written, below its name
@@ -33,6 +32,7 @@ class Table:
         constants: values that stand for all rows, by contract column (a wide table's column label, a title).
         given: values that stand for single rows, by contract column and row (a block's heading, a cell typed once for a block).
         reading_place: the column of the readings, where the layout settles it.
+        leaves: the numbers of all leaves of which a row holds readings, in a table with a column for each.
         questions: what the layout could not tell.
         is_transposed: each record is a column of the sheet: rows and columns are swapped here, and swapped back in addresses.
     """
@@ -47,6 +47,7 @@ class Table:
     constants: dict[str, str] = field(default_factory=dict)
     given: dict[str, dict[int, CellValue]] = field(default_factory=dict)
     reading_place: int | None = None
+    leaves: frozenset[str] = frozenset()
     is_transposed: bool = False
     questions: list[Problem] = field(default_factory=list)
     meanings: dict[int, str | None] = field(init=False)
@@ -156,6 +157,8 @@ def is_header(filled: Mapping[int, CellValue], labels: LabelsOf) -> bool:
     """True where the cells of a row read like the header of a table of readings."""
     if not 3 <= len(filled) <= HEADER_SEARCH_CELLS or any(isinstance(cell, str) and _is_number(cell) for cell in filled.values()):
         return False  # most rows of a long file end here: a header holds no number, date or time
+    if all(_BRACKETED.fullmatch(_text(cell)) for cell in filled.values()):
+        return False  # units below a header
     asked = sum(isinstance(cell, str) and cell.rstrip().endswith(":") for cell in filled.values())
     if 0 < asked < len(filled):
         return False  # "Site:" beside its value
@@ -185,7 +188,11 @@ def _headers(layout: SheetLayout, number: int, filled: Mapping[int, CellValue], 
     below = _row(layout.sheet, number + 1)
     if below and _is_second_line(below, headers, labels):
         layout.other_rows[number + 1] = "header_row"
-        headers = {place: f"{text} {_text(below[place])}" if place in below else text for place, text in headers.items()}
+        is_full = len(below) == len(headers)  # says of each column what it is in, "(name)" too: only that of a reading is more than a word
+        plain = {place for place, text in headers.items() if is_full and understand_header(text).best not in (None, "reading")}
+        headers = {
+            place: f"{text} {_text(below[place])}" if place in below and place not in plain else text for place, text in headers.items()
+        }
     group = _row(layout.sheet, number - 1) if layout.other_rows.get(number - 1) in ("title_row", "note_row", "header_row") else {}
     repeated = {fold(text) for text in headers.values() if list(headers.values()).count(text) > 1}
     grouped = [place for place, text in headers.items() if fold(text) in repeated or labels(text)]
@@ -205,10 +212,12 @@ def _row(sheet: Sheet, number: int) -> dict[int, CellValue]:
 
 
 def _is_second_line(below: Mapping[int, CellValue], headers: Mapping[int, str], labels: LabelsOf) -> bool:
-    """True for a line of units or further words of the header: short texts without digits, no name, no "Site: …", below fewer headers."""
+    """True for a line of units or further words of the header: short texts, no digits, no name, below fewer headers or all bracketed."""
     texts = [cell for cell in below.values() if isinstance(cell, str)]
-    if len(texts) != len(below) or not set(below) <= set(headers) or len(below) >= len(headers):
+    if len(texts) != len(below) or not set(below) <= set(headers):
         return False
+    if len(below) == len(headers):
+        return all(_BRACKETED.fullmatch(text.strip()) and not any(map(str.isdigit, text)) for text in texts)
     if len(below) == 1 and understand_header(headers[next(iter(below))]).best != "reading":
         return False  # a lone word is the heading of a block
     return all(_FORMAT.fullmatch(text.casefold()) or _is_unit_or_word(text, labels) for text in texts)

@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any
 
 from ingest.aliases import may_be_remembered
 from ingest.answers import answer_line, one_line, split_answer
+from ingest.containers import Sheet
 from ingest.folding import fold
+from ingest.kept_answers import is_called
 from ingest.labels import Labels
 from ingest.names import NameIndex, chamber_index, site_index, taxon_index
 from ingest.people import MARK
@@ -62,9 +65,9 @@ class Reading:
         is_kept = self.spellings.is_repeated(written) and may_be_remembered(written)
         return [f"{'alias' if is_kept else 'names'}.{kind}.{self.spellings.key(written)}={code}" for code in codes]
 
-    def for_sheet(self, *names: str) -> Reading:
+    def for_sheet(self, sheet: Sheet) -> Reading:
         """The same with the answers that hold for one sheet alone."""
-        return replace(self, recipe=self.recipe.for_sheet(*names)) if self.recipe.answers.get("only") else self
+        return replace(self, recipe=self.recipe.for_sheet(partial(is_called, sheet=sheet))) if self.recipe.answers.get("only") else self
 
     def asked(self, question: Problem, sheet: str | None) -> Problem:
         """A question without persons; its sheet is named as shown. What cannot be repeated cannot be answered here either."""

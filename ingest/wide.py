@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from ingest.headers import is_summary_header, understand_header
 from ingest.labels import Labels
+from ingest.numbering import is_number_sign, whole_numbers
 from ingest.numbers import parse_reading
 from ingest.problems import Problem, problem
 from ingest.tables import Table
@@ -22,6 +23,9 @@ def widened(table: Table, labels: Labels) -> list[Table]:
         if found and not is_summary_header(text) and holds_readings(table, place):
             wide[place] = found
     kinds = {tuple(sorted(found)) for found in wide.values()}
+    if not wide and "reading" not in table.meanings.values():
+        asked = _unknown_labels(table, table.headers, "leaf", labels)
+        table.questions.extend(asked if len(asked) > 1 else [])
     if not wide or len(kinds) != 1 or len({tuple(found.items()) for found in wide.values()}) != len(wide):
         return [table]
     if len(wide) == 1 and understand_header(table.headers[next(iter(wide))]).best != "reading":
@@ -31,12 +35,14 @@ def widened(table: Table, labels: Labels) -> list[Table]:
     owned = {place: found for place, found in beside.items() if any(found.get(kind) in named for kind, named in values.items())}
     base = {place: text for place, text in table.headers.items() if place not in wide and place not in owned}
     table.questions.extend(_unknown_labels(table, base, next(iter(values)), labels))
-    tables = []
+    tables, leaves = [], frozenset(found["leaf"] for found in wide.values() if "leaf" in found)
     for place, found in wide.items():
         own = {other: table.headers[other] for other, label in owned.items() if label.items() <= found.items()}
         given = {column: dict(of_rows) for column, of_rows in table.given.items()}
         headers = dict(sorted((base | own | {place: table.headers[place]}).items()))
-        tables.append(replace(table, headers=headers, constants={**table.constants, **found}, given=given, reading_place=place))
+        tables.append(
+            replace(table, headers=headers, constants={**table.constants, **found}, given=given, reading_place=place, leaves=leaves)
+        )
     return tables
 
 
@@ -46,7 +52,8 @@ def _unknown_labels(table: Table, headers: Mapping[int, str], kind: str, labels:
     for place, text in headers.items():
         candidates = understand_header(text).candidates
         is_unknown = not candidates or candidates[0] == ("reading", UNIT_ALONE)
-        if is_unknown and not is_summary_header(text) and holds_readings(table, place):
+        is_number = is_number_sign(text) and whole_numbers(table, place) is not None  # of rows, leaves or plants: told later
+        if is_unknown and not is_number and not is_summary_header(text) and holds_readings(table, place):
             where: dict[str, object] = {"sheet": table.sheet.name, "row": table.header_row, "column": kind}
             where["value"] = labels.shown(text, f"cell {table.address(table.header_row, place)}")
             if answers := labels.answers(kind, text):

@@ -20,6 +20,7 @@ GROUPS = [
     "bystanders",
     "compounds",
     "stacked",
+    "phones",
     "numbers",
     "units",
     "spelled_numbers",

@@ -67,7 +67,8 @@ def test_answers_about_sheets_have_the_type_that_a_recipe_has() -> None:
     mine = Recipe().with_answers(SHA, ["sheets.leave_out=Averages; Old", "sheets.header_row=4"]).for_file(SHA)
     assert mine.get("sheets.leave_out") == ["Averages", "Old"]
     assert mine.get("sheets.header_row") == 4
-    assert Recipe().with_answers(SHA, ["only.Lab v1.2.reading.unit=psi"]).for_file(SHA).for_sheet("lab V1.2").get("reading.unit") == "psi"
+    of_file = Recipe().with_answers(SHA, ["only.Lab v1.2.reading.unit=psi"]).for_file(SHA)
+    assert [of_file.for_sheet(sheet.__eq__).get("reading.unit") for sheet in ("Lab v1.2", "Lab v1")] == ["psi", None]
     assert Recipe().with_answers(SHA, ["sheets.header_row.Data=4"]).for_file(SHA).get("sheets.header_row") == {"Data": 4}
 
 
