@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from ingest.blocks import fill_down, read_headings, titled_date
 from ingest.bystanders import parted
+from ingest.columns import map_columns
 from ingest.containers import CellValue, Sheet
 from ingest.folding import fold
 from ingest.headers import understand_header
@@ -20,7 +21,7 @@ from ingest.margins import name_margins
 from ingest.recipes import Recipe
 from ingest.table_rows import ANCHORS, is_zero_row
 from ingest.tables import CERTAIN, SheetLayout, Table, is_header, locate
-from ingest.wide import widened
+from ingest.wide import readers_asked, widened
 
 LARGEST_TURNED = 400  # a table turned on its side is a sheet of paper, not a long file
 
@@ -48,6 +49,8 @@ def plain_tables(table: Table, other_rows: dict[int, str], labels: Labels, recip
     notes = read_headings(table, other_rows, labels)
     notes.extend(titled_date(table, recipe))
     tables = widened(table, labels)
+    if len(tables) == 1 and map_columns(table, recipe).place("reading") is None:
+        table.questions.extend(readers_asked(table, labels))
     for plain in tables:
         notes.extend(fill_down(plain, recipe))
     return tables, list(dict.fromkeys(notes))

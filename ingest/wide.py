@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -12,6 +13,7 @@ from ingest.numbers import parse_reading
 from ingest.problems import Problem, problem
 from ingest.tables import Table
 
+_INITIALS = re.compile(r"[A-Z]\.? ?[A-Z]\.?( ?[A-Z]\.?)?")
 UNIT_ALONE = 40  # the score of a header that names nothing but a unit of pressure
 
 
@@ -23,9 +25,6 @@ def widened(table: Table, labels: Labels) -> list[Table]:
         if found and not is_summary_header(text) and holds_readings(table, place):
             wide[place] = found
     kinds = {tuple(sorted(found)) for found in wide.values()}
-    if not wide and "reading" not in table.meanings.values():
-        asked = _unknown_labels(table, table.headers, "leaf", labels)
-        table.questions.extend(asked if len(asked) > 1 else [])
     if not wide or len(kinds) != 1 or len({tuple(found.items()) for found in wide.values()}) != len(wide):
         return [table]
     if len(wide) == 1 and understand_header(table.headers[next(iter(wide))]).best != "reading":
@@ -44,6 +43,13 @@ def widened(table: Table, labels: Labels) -> list[Table]:
             replace(table, headers=headers, constants={**table.constants, **found}, given=given, reading_place=place, leaves=leaves)
         )
     return tables
+
+
+def readers_asked(table: Table, labels: Labels) -> list[Problem]:
+    """A question for each of several columns of readings headed by initials: each of them read a leaf of its own, or the same."""
+    initialled = {place: text for place, text in table.headers.items() if _INITIALS.fullmatch(text.strip())}
+    asked = _unknown_labels(table, initialled, "leaf", labels)
+    return asked if len(asked) > 1 else []
 
 
 def _unknown_labels(table: Table, headers: Mapping[int, str], kind: str, labels: Labels) -> list[Problem]:
