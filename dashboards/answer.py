@@ -11,7 +11,7 @@ from dashboards.words import escape, is_missing
 if TYPE_CHECKING:
     import pandas as pd
 
-    from dashboards.panel import Panel
+    from dashboards.figures.panel import Panel
 
 ROWS_IN_A_TABLE = 200
 """Rows of one table that a page shows; the rest are counted and can be taken as a file."""

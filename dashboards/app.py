@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any, cast
 from ingest.errors import NothingPublished, PortTaken
 
 if TYPE_CHECKING:
-    from dashboards.desk import Desk
-    from dashboards.predict_box import PredictFirst
+    from dashboards.predicting.predict_box import PredictFirst
+    from dashboards.receiving.desk import Desk
     from dashboards.shelf import Shelf
     from ingest.home import Home
     from warehouse.roles import Role
@@ -41,8 +41,8 @@ def serve(home: Home, *, role: str = "instructor", port: int = 5006, room: str =
         NothingPublished: the home has no published build for the role, which is not the instructor.
         RoomUnreachable: the page for phones cannot be opened there, or the role opens no questions.
     """
-    from dashboards.desk import Desk
-    from dashboards.predict_box import predict_first
+    from dashboards.predicting.predict_box import predict_first
+    from dashboards.receiving.desk import Desk
     from dashboards.shelf import Shelf
     from warehouse.published import current_build, open_published
 
@@ -98,10 +98,10 @@ def make_server(
     import panel as pn
     from tornado.web import RedirectHandler
 
-    from dashboards.receive_page import handlers
+    from dashboards.figures.take_page import handler
+    from dashboards.receiving.receive_page import handlers
     from dashboards.session import page_maker
-    from dashboards.take_page import handler
-    from dashboards.views import views_of
+    from dashboards.views.catalog import views_of
 
     check_port(port)
     pn.extension(nthreads=THREADS, reconnect=True)
@@ -127,8 +127,8 @@ def make_server(
         extra_patterns=[home_page, (r"/take/([a-z]+)", handler(shelf, role)), *(handlers(desk, origins) if desk else [])],
     )
     if first is not None and first.listener is not None:
-        from dashboards.room import Room
-        from dashboards.room import server as room_server
+        from dashboards.predicting.room import Room
+        from dashboards.predicting.room import server as room_server
 
         room_server(Room(first.predictions, first.host)).add_sockets([first.listener])
     server.start()  # without its jobs no closed page would ever be forgotten, and no idle connection kept alive

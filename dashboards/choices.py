@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from urllib.parse import urlencode
 
-from dashboards.second_scale import SCALES
+from dashboards.figures.second_scale import SCALES
 from dashboards.words import GROUPS, WINDOWS, groups_words, semester_words
 from warehouse.asking import LONGEST as LONGEST_QUESTION
 

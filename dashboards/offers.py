@@ -6,17 +6,17 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from dashboards.ask_view import DRAWINGS
 from dashboards.choices import GROUP_CHOICE_WORDS, GROUP_CHOICES, Choices
-from dashboards.compare_view import CONTRASTS
-from dashboards.discussion import QUESTION_WORDS
-from dashboards.hillslope_figure import ACROSS
-from dashboards.predicted_view import PREDICT, WORDS
-from dashboards.rain_view import AGAINST
-from dashboards.second_scale import SCALES
-from dashboards.time_axis import day_of
+from dashboards.figures.second_scale import SCALES
+from dashboards.figures.time_axis import day_of
+from dashboards.predicting.predicted_view import PREDICT, WORDS
+from dashboards.views.ask_view import DRAWINGS
+from dashboards.views.compare_view import CONTRASTS
+from dashboards.views.discussion import QUESTION_WORDS
+from dashboards.views.hillslope_figure import ACROSS
+from dashboards.views.rain_view import AGAINST
+from dashboards.views.years_view import LAID
 from dashboards.words import GROUPS, WINDOWS, count, day_words, listed, semester_order, semester_words
-from dashboards.years_view import LAID
 
 if TYPE_CHECKING:
     import pandas as pd

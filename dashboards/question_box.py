@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from dashboards.ask_view import EXAMPLES
+from dashboards.views.ask_view import EXAMPLES
 from warehouse.asking import LONGEST
 
 

@@ -12,20 +12,20 @@ from typing import TYPE_CHECKING, Any
 
 from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
-from dashboards.drawn import Drawn
 from dashboards.fell_away import fell_away
-from dashboards.predict_box import PredictBox, PredictFirst
+from dashboards.figures.drawn import Drawn
+from dashboards.figures.take_page import links_html
+from dashboards.predicting.predict_box import PredictBox, PredictFirst
 from dashboards.question_box import QuestionBox
-from dashboards.receive_page import part_html, style_and_script
+from dashboards.receiving.receive_page import part_html, style_and_script
 from dashboards.shelf import Shelf
 from dashboards.steps import STEPPED, Steps
-from dashboards.take_page import links_html
-from dashboards.views import VIEWS, View, shown, views_of
+from dashboards.views.catalog import VIEWS, View, shown, views_of
 from dashboards.words import escape
 from ingest.errors import TautleafError
 
 if TYPE_CHECKING:
-    from dashboards.desk import Desk
+    from dashboards.receiving.desk import Desk
 
 HERE = Path(__file__).parent
 LABELS = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from threading import Lock
 
-from dashboards.kept_predictions import KeptPredictions
+from dashboards.predicting.kept import KeptPredictions
 from dashboards.store import Published, Store
 
 

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from dashboards import questions
 from dashboards.choices import Choices
-from dashboards.compare_view import BOTH_WINDOWS, FIRST_KIND, side_words
 from dashboards.kept import Kept
-from dashboards.picked import MOST_READINGS, parts
+from dashboards.views.compare_view import BOTH_WINDOWS, FIRST_KIND, side_words
+from dashboards.views.picked import MOST_READINGS, parts
 from dashboards.words import GROUPS, is_missing, semester_order
 
 if TYPE_CHECKING:
     import pandas as pd
     from duckdb import DuckDBPyConnection
 
-    from dashboards.kept_predictions import KeptPredictions
+    from dashboards.predicting.kept import KeptPredictions
     from warehouse.asking import Found
 
 ANSWERS_KEPT, SEMESTERS_KEPT = 64, 8

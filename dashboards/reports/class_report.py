@@ -6,15 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from dashboards import class_words
 from dashboards.choices import Choices
-from dashboards.discussion import QUESTIONS, RAIN_PREDICTOR
 from dashboards.offers import settled
 from dashboards.reports.parts import Question, Section, Sheet, Told
 from dashboards.reports.provenance import came_from
 from dashboards.reports.semesters import known_semester
-from dashboards.summaries import position_means
-from dashboards.views import VIEWS
+from dashboards.views import class_words
+from dashboards.views.catalog import VIEWS
+from dashboards.views.discussion import QUESTIONS, RAIN_PREDICTOR
+from dashboards.views.summaries import position_means
 from dashboards.words import (
     GROUPS,
     POSITIONS,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from dashboards import marks
-from dashboards.panel import Panel
+from dashboards.figures import marks
+from dashboards.figures.panel import Panel
 from dashboards.words import semester_words
 
 HEIGHT = 170

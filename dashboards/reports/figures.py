@@ -8,14 +8,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from dashboards import marks
-from dashboards import panel as panels
-from dashboards.redraw import plain, redraw
-from dashboards.taking import csv_of, rows_of
+from dashboards.figures import marks
+from dashboards.figures import panel as panels
+from dashboards.figures.redraw import plain, redraw
+from dashboards.figures.taking import csv_of, rows_of
 
 if TYPE_CHECKING:
     from dashboards.answer import Answer
-    from dashboards.panel import Panel
+    from dashboards.figures.panel import Panel
 
 MOST_ACROSS, MOST_DOWN = 3, 2
 """Panels in one still drawing; what is more goes into the next, so that none is too small to read or cut by the end of a page."""

@@ -12,7 +12,7 @@ from dashboards.words import count, is_missing, number, sentence
 if TYPE_CHECKING:
     import pandas as pd
 
-    from dashboards.panel import Panel
+    from dashboards.figures.panel import Panel
 
 METHOD = (
     ("Rows that count as readings, %", "n_usable", ("n_rows",)),

@@ -10,8 +10,8 @@ import sys
 import time
 from pathlib import Path
 
-from dashboards.desk import Desk
-from dashboards.in_work import Item
+from dashboards.receiving.desk import Desk
+from dashboards.receiving.in_work import Item
 from ingest.front import say
 from ingest.home import Home
 

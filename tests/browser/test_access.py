@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from dashboards.views import VIEWS
+from dashboards.views.catalog import VIEWS
 
 pytestmark = pytest.mark.browser
 Watch = Callable[..., Any]

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from dashboards.app import ADDRESS, check_port
-from dashboards.panel import Panel, build, refresh
+from dashboards.figures.panel import Panel, build, refresh
 from dashboards.shelf import Shelf
 from ingest.errors import NothingPublished, PortTaken
 from ingest.home import init_home

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dashboards.choices import GROUP_CHOICES, Choices, from_query
+from dashboards.figures.second_scale import beside
 from dashboards.offers import offers, settled, why_empty
-from dashboards.second_scale import beside
 from dashboards.store import Store
 
 _text = st.text(max_size=80)

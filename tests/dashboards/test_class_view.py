@@ -8,11 +8,12 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from dashboards import class_view, class_words, marks
 from dashboards.answer import Answer
 from dashboards.choices import Choices
+from dashboards.figures import marks
 from dashboards.store import Store
-from dashboards.views import VIEWS
+from dashboards.views import class_view, class_words
+from dashboards.views.catalog import VIEWS
 
 
 @pytest.fixture

@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 
-from dashboards.desk import MOST_OPEN, Desk
-from dashboards.in_work import Item
-from dashboards.receipt_html import in_use_html, item_html, withdraw_html
-from dashboards.receiving import Delivery
-from dashboards.receiving_process import answer_to
+from dashboards.receiving.delivery import Delivery
+from dashboards.receiving.desk import MOST_OPEN, Desk
+from dashboards.receiving.in_work import Item
+from dashboards.receiving.process import answer_to
+from dashboards.receiving.receipt_html import in_use_html, item_html, withdraw_html
 from ingest.errors import BuildFailed, FileUnreadable, ReceivingFailed
 from ingest.home import Home
 from ingest.received import Received

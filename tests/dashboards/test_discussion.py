@@ -11,14 +11,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboards import discussion
 from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
-from dashboards.discussion import QUESTION_WORDS, QUESTIONS
 from dashboards.offers import offers, settled
 from dashboards.steps import stepped
 from dashboards.store import Store
-from dashboards.views import VIEWS
+from dashboards.views import discussion
+from dashboards.views.catalog import VIEWS
+from dashboards.views.discussion import QUESTION_WORDS, QUESTIONS
 
 
 def ask(store: Store, choices: Choices, question: str, **narrowed: str) -> Answer:

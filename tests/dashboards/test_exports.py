@@ -20,10 +20,10 @@ import yaml
 from rocrate.rocrate import ROCrate
 from typer.testing import CliRunner
 
+from dashboards.figures.redraw import plain
+from dashboards.figures.taking import TABLE_KINDS, csv_of
 from dashboards.packages.export import export
 from dashboards.packages.tables import _cell, guarded
-from dashboards.redraw import plain
-from dashboards.taking import TABLE_KINDS, csv_of
 from ingest.accepting import accept
 from ingest.cells import text_of
 from ingest.checking import Asked, Checked, check_bytes, check_path

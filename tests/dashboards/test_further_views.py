@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 
 from dashboards.choices import Choices
-from dashboards.cohorts_view import MEASURES
-from dashboards.compare_view import CONTRASTS, side_words
-from dashboards.rain_view import AGAINST, PREDICTORS
-from dashboards.second_scale import with_scale
+from dashboards.figures.second_scale import with_scale
 from dashboards.store import Store
-from dashboards.views import VIEWS
+from dashboards.views.catalog import VIEWS
+from dashboards.views.cohorts_view import MEASURES
+from dashboards.views.compare_view import CONTRASTS, side_words
+from dashboards.views.rain_view import AGAINST, PREDICTORS
 from ingest.errors import PublishedOutdated
 
 
@@ -29,7 +29,7 @@ def test_every_point_of_a_predictor_is_drawn_and_each_line_ends_where_its_data_d
 
 def test_a_line_is_not_drawn_above_0(store: Store, chosen: Choices) -> None:
     lines = store.over_rain(chosen, "modelled_relative_water")[1].assign(y_low_mpa=-1.0, y_high_mpa=0.5, x_low=0.0, x_high=3.0)
-    from dashboards import rain_view
+    from dashboards.views import rain_view
 
     panels = rain_view.draw(store.over_rain(chosen, "modelled_relative_water")[0], lines, replace(chosen, against="soil")).panels
     for panel in panels:

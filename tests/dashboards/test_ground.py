@@ -8,12 +8,13 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from dashboards import hill_section, marks, soil_strip
 from dashboards.choices import Choices
-from dashboards.hillslope_view import FEWEST_SEASONS
-from dashboards.panel import Panel
+from dashboards.figures import marks
+from dashboards.figures.panel import Panel
 from dashboards.store import Store
-from dashboards.views import VIEWS
+from dashboards.views import hill_section, soil_strip
+from dashboards.views.catalog import VIEWS
+from dashboards.views.hillslope_view import FEWEST_SEASONS
 
 DRY = "2022-fall"
 

@@ -11,7 +11,7 @@ import pytest
 from dashboards.choices import Choices
 from dashboards.kept import Kept
 from dashboards.store import ANSWERS_KEPT, Store
-from dashboards.views import VIEWS, shown
+from dashboards.views.catalog import VIEWS, shown
 from ingest.home import Home
 from warehouse.published import open_published
 

@@ -11,11 +11,11 @@ import pandas as pd
 import pytest
 
 from dashboards.choices import Choices
-from dashboards.learning_view import NOTHING, Learned, draw
-from dashboards.redraw import plain, redraw
+from dashboards.figures.redraw import plain, redraw
+from dashboards.figures.taking import csv_of, rows_of
 from dashboards.store import Store
-from dashboards.taking import csv_of, rows_of
-from dashboards.views import VIEWS, shown, views_of
+from dashboards.views.catalog import VIEWS, shown, views_of
+from dashboards.views.learning_view import NOTHING, Learned, draw
 from tests.dashboards.invented_learning import SCRIPT, SMALL, InMemory
 
 

@@ -12,11 +12,12 @@ import duckdb
 import pandas as pd
 import pytest
 
-from dashboards import marks, years_view
 from dashboards.choices import Choices
+from dashboards.figures import marks
+from dashboards.figures.taking import TABLE_KINDS
 from dashboards.store import Store
-from dashboards.taking import TABLE_KINDS
-from dashboards.views import VIEWS
+from dashboards.views import years_view
+from dashboards.views.catalog import VIEWS
 
 
 def test_the_chosen_semester_is_in_colour_and_the_others_grey(store: Store, chosen: Choices) -> None:
@@ -112,7 +113,7 @@ _LOOKED_AT = ["class", "years", "hillslope", "rain", "compare"]
     ],
 )
 def test_each_role_can_draw_its_views(stores: dict[str, Store], chosen: Choices, role: str, views: list[str]) -> None:
-    from dashboards.views import views_of
+    from dashboards.views.catalog import views_of
 
     assert [view.name for view in views_of(role)] == views
     for view in views_of(role):

@@ -12,14 +12,14 @@ import pandas as pd
 import pytest
 
 from dashboards.choices import Choices, from_query
-from dashboards.kept_predictions import KeptPredictions
+from dashboards.figures.take_page import taken
 from dashboards.offers import offers, settled
-from dashboards.predicted_view import PREDICT, draw, question_of
-from dashboards.predictions import Counted, Prediction, Predictions, Question
+from dashboards.predicting.kept import KeptPredictions
+from dashboards.predicting.predicted_view import PREDICT, draw, question_of
+from dashboards.predicting.predictions import Counted, Prediction, Predictions, Question
 from dashboards.shelf import Shelf
 from dashboards.store import Store
-from dashboards.take_page import taken
-from dashboards.views import VIEWS
+from dashboards.views.catalog import VIEWS
 from ingest.home import Home
 from warehouse.published import current_build, open_published
 

@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboards.kept_predictions import KeptPredictions
-from dashboards.predicted_view import by_direction
-from dashboards.predictions import (
+from dashboards.predicting.kept import KeptPredictions
+from dashboards.predicting.predicted_view import by_direction
+from dashboards.predicting.predictions import (
     CODE_LENGTH,
     CODE_LETTERS,
     DIRECTIONS,
@@ -28,7 +28,7 @@ from dashboards.predictions import (
     counted,
     prediction,
 )
-from dashboards.room_address import listen_socket, room_address
+from dashboards.predicting.room_address import listen_socket, room_address
 from ingest.errors import PredictionRefused, PredictionsNotKept, QuestionClosed, RoomUnreachable
 
 QUESTION = Question("2024-fall", "midday", "c4_grass", "C4 grasses")

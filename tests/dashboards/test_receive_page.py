@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 import dashboards.app
-from dashboards.in_work import Item
-from dashboards.receive_page import NAME, TOKEN, handlers, part_html
-from dashboards.receiving import MOST_MB
+from dashboards.receiving.delivery import MOST_MB
+from dashboards.receiving.in_work import Item
+from dashboards.receiving.receive_page import NAME, TOKEN, handlers, part_html
 from ingest.home import init_home
 
 GOOD = "the-token-of-an-open-page"

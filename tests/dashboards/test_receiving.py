@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from dashboards.controls import FILL, FILL_IN_WORDS, KEEP, Control
-from dashboards.receipt_form import FILL_LABELS
-from dashboards.receipt_html import item_html
-from dashboards.receiving import MOST_MB, Delivery, refuse_large
-from dashboards.row_pages import ROWS_AT_ONCE
+from dashboards.receiving.controls import FILL, FILL_IN_WORDS, KEEP, Control
+from dashboards.receiving.delivery import MOST_MB, Delivery, refuse_large
+from dashboards.receiving.receipt_form import FILL_LABELS
+from dashboards.receiving.receipt_html import item_html
+from dashboards.receiving.row_pages import ROWS_AT_ONCE
 from ingest.accepting import accept
 from ingest.answers import TO_FILL_IN, split_answer
 from ingest.checked_files import checked_path

@@ -15,14 +15,14 @@ import pytest
 from typer.testing import CliRunner
 
 from dashboards.choices import Choices
-from dashboards.discussion import QUESTIONS, RAIN_PREDICTOR
 from dashboards.reports import class_report, printing, report
 from dashboards.reports.class_report import class_sheet
 from dashboards.reports.figures import library
 from dashboards.reports.printing import print_pdf
 from dashboards.reports.report import MARK, Made, Wanted, make_report, page
 from dashboards.reports.report_store import ReportStore
-from dashboards.views import VIEWS
+from dashboards.views.catalog import VIEWS
+from dashboards.views.discussion import QUESTIONS, RAIN_PREDICTOR
 from dashboards.words import count, number
 from ingest.errors import PrintingFailed, ReportRefused
 from ingest.home import Home

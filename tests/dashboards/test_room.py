@@ -15,10 +15,10 @@ from urllib.parse import urlencode
 
 import pytest
 
-from dashboards.attempts import MOST_ASKED, MOST_WRONG, MOST_WRONG_OF_ALL, Attempts
-from dashboards.kept_predictions import KeptPredictions
-from dashboards.predictions import OPEN_FOR, Prediction, Predictions, Question
-from dashboards.room import MOST_BYTES, Room, server
+from dashboards.predicting.attempts import MOST_ASKED, MOST_WRONG, MOST_WRONG_OF_ALL, Attempts
+from dashboards.predicting.kept import KeptPredictions
+from dashboards.predicting.predictions import OPEN_FOR, Prediction, Predictions, Question
+from dashboards.predicting.room import MOST_BYTES, Room, server
 
 QUESTION = Question("2024-fall", "midday", "c4_grass", "C4 <grasses>")
 FORM = {"Content-Type": "application/x-www-form-urlencoded"}
@@ -242,7 +242,7 @@ def test_a_minute_is_counted_anew() -> None:
 
 
 def test_a_class_is_only_so_large(room: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("dashboards.predictions.MOST_ANSWERS", 1)
+    monkeypatch.setattr("dashboards.predicting.predictions.MOST_ANSWERS", 1)
     room.predictions.answer(room.code, "first", Prediction("alike", 0.0))
     status, _, page = room.answer(room.join(), **HIGH)
     assert (status, "not counted" in page) == (422, True)
@@ -276,7 +276,7 @@ def test_what_is_no_request_harms_nobody(room: Asked, sent: bytes) -> None:
 
 
 def test_only_so_many_connections_are_taken_up(room: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("dashboards.room.MOST_CONNECTIONS", 0)
+    monkeypatch.setattr("dashboards.predicting.room.MOST_CONNECTIONS", 0)
     with pytest.raises((ConnectionError, http.client.HTTPException)):
         room.ask("GET", f"/{room.code}")
     monkeypatch.undo()

@@ -7,7 +7,7 @@ import math
 import pandas as pd
 import pytest
 
-from dashboards.summaries import position_means
+from dashboards.views.summaries import position_means
 
 
 def _plants(values: list[tuple[float, bool]]) -> pd.DataFrame:

@@ -17,13 +17,13 @@ from matplotlib.text import Text
 
 from dashboards.answer import Answer
 from dashboards.choices import Choices
-from dashboards.panel import Panel
-from dashboards.redraw import redraw
+from dashboards.figures.panel import Panel
+from dashboards.figures.redraw import redraw
+from dashboards.figures.take_page import links_html, taken
+from dashboards.figures.taking import COLUMNS, KINDS
 from dashboards.shelf import Shelf
 from dashboards.store import Store
-from dashboards.take_page import links_html, taken
-from dashboards.taking import COLUMNS, KINDS
-from dashboards.views import VIEWS
+from dashboards.views.catalog import VIEWS
 from ingest.errors import FigureUnknown
 from ingest.home import Home
 from warehouse.published import current_build, open_published

@@ -12,7 +12,7 @@ import pytest
 from dashboards.choices import Choices, from_query
 from dashboards.fell_away import fell_away
 from dashboards.store import Store
-from dashboards.views import VIEWS, shown
+from dashboards.views.catalog import VIEWS, shown
 from ingest.errors import PublishedOutdated
 from ingest.home import Home
 from warehouse.published import Published, open_published

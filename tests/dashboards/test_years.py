@@ -12,14 +12,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboards import marks, rain_strips, touch, years_view
 from dashboards.choices import Choices
+from dashboards.figures import marks, touch
+from dashboards.figures.panel import Panel
+from dashboards.figures.taking import csv_of, rows_of
+from dashboards.figures.time_axis import SHORTEST_DAYS, span_of
 from dashboards.offers import offers, settled
-from dashboards.panel import Panel
 from dashboards.store import Store
-from dashboards.taking import csv_of, rows_of
-from dashboards.time_axis import SHORTEST_DAYS, span_of
-from dashboards.views import VIEWS
+from dashboards.views import rain_strips, years_view
+from dashboards.views.catalog import VIEWS
 
 DRY = "2022-fall"
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from dashboards.ask_view import EXAMPLES
+from dashboards.views.ask_view import EXAMPLES
 from ingest.errors import QuestionRefused
 from ingest.home import Home
 from warehouse.asking import LONGEST, ask

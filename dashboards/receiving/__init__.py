@@ -1,0 +1,1 @@
+"""Receiving files on the dashboard: dropped, understood, answered, accepted or let go."""
