@@ -136,7 +136,7 @@ def test_only_the_instructors_server_receives(
 
     def serve(pages: dict[str, Any], **options: Any) -> Any:
         served.update(options, pages=pages)
-        return SimpleNamespace(io_loop=SimpleNamespace(start=stopped), stop=lambda: None)
+        return SimpleNamespace(start=lambda: None, io_loop=SimpleNamespace(start=stopped), stop=lambda: None)
 
     monkeypatch.setattr("panel.serve", serve)
     monkeypatch.setattr("dashboards.app._warm", lambda: None)
