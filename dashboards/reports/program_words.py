@@ -101,7 +101,7 @@ def _without(known: Evidence) -> list[str]:
     told = []
     for outcome, rows in none.groupby("outcome"):
         when = [semester_words(str(each)) for each in rows["semester"]]
-        told.append(f"{sentence(str(outcome))}: no evidence in {'any semester' if len(when) == len(looked_at) else listed(when)}.")
+        told.append(f"{outcome}: no evidence in {'any semester' if len(when) == len(looked_at) else listed(when)}.")
     return told
 
 
@@ -110,6 +110,4 @@ def _thin(rows: pd.DataFrame) -> list[str]:
     if "n_unscored" not in rows:
         return []
     some = rows[(rows["evidence"] != "none") & (rows["n_unscored"].fillna(0) > 0)]
-    return [
-        f"{sentence(row.outcome)}, {row.evidence}: {count(int(row.n_unscored), 'student')} without a score." for row in some.itertuples()
-    ]
+    return [f"{row.outcome}, {row.evidence}: {count(int(row.n_unscored), 'student')} without a score." for row in some.itertuples()]

@@ -64,7 +64,7 @@ def test_what_is_hidden_is_said_and_never_drawn_as_zero(stores: dict[str, Store]
 
 def test_gaps_are_named(stores: dict[str, Store]) -> None:
     answer = seen(stores, "reviewer", semester="2024-fall").answer
-    assert "Wp_contrast: no evidence in Spring 2024 and Fall 2024." in answer.unknown
+    assert "wp_contrast: no evidence in Spring 2024 and Fall 2024." in answer.unknown
     assert any(said.startswith("Semesters without any assessment: ") for said in answer.unknown)
     assert "1\u00a0outcome has no evidence" in answer.reading
 

@@ -114,11 +114,11 @@ def test_nothing_of_the_small_cohort_is_in_the_reviewer_s(reviewed: Sheet, whole
 def test_gaps_are_named(reviewed: Sheet, whole: Sheet, invented: Any, home: Home) -> None:
     gaps = next(section.bullets for section in reviewed.sections if section.heading == "Gaps in the evidence")
     assert list(gaps) == [
-        "Wp_contrast: no evidence in Spring 2024 and Fall 2024.",
+        "wp_contrast: no evidence in Spring 2024 and Fall 2024.",
         "Semesters without any assessment: Fall 2022.",
     ]
     gaps = next(section.bullets for section in whole.sections if section.heading == "Gaps in the evidence")
-    assert "Wp_reading, assessment: 2\u00a0students without a score." in gaps
+    assert "wp_reading, assessment: 2\u00a0students without a score." in gaps
     earlier = program_sheet(store_of(invented, "reviewer"), home.settings(), semester="2023-fall")
     assert any(
         "No instrument was written before and after in Fall 2023." in text for section in earlier.sections for text in section.bullets
