@@ -33,7 +33,7 @@ demo: $(STAMP)  ## load the demo years and serve the dashboard (PORT=5006)
 	@$(BIN)/tautleaf demo --home demo_home --port $(PORT)
 
 test: $(STAMP)  ## run all tests
-	$(BIN)/python -m pytest -n 2
+	$(BIN)/python -m pytest -n 2 --dist worksteal
 
 lint: $(STAMP)  ## formatter, linter, types and SQL linter, without exemptions
 	$(BIN)/ruff format --check .

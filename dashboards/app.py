@@ -101,6 +101,7 @@ def make_server(
     from dashboards.figures.take_page import handler
     from dashboards.receiving.receive_page import handlers
     from dashboards.session import page_maker
+    from dashboards.standing import standing_handler
     from dashboards.views.catalog import views_of
 
     check_port(port)
@@ -110,6 +111,7 @@ def make_server(
     pages = {view.name: page_maker(shelf, view.name, role, program, poll_seconds, desk, first) for view in views}
     titles = {view.name: f"{view.words} · {program}" for view in views}
     origins = [f"{ADDRESS}:{port}", f"localhost:{port}"]
+    own = [(r"/standing", standing_handler()), (r"/take/([a-z]+)", handler(shelf, role)), *(handlers(desk, origins) if desk else [])]
     home_page = (r"/", RedirectHandler, {"url": f"/{views[0].name}", "permanent": False})
     server = pn.serve(
         pages,
@@ -124,7 +126,7 @@ def make_server(
         session_token_expiration=TOKEN_SECONDS,
         unused_session_lifetime_milliseconds=linger_ms,
         check_unused_sessions_milliseconds=linger_ms // 2,
-        extra_patterns=[home_page, (r"/take/([a-z]+)", handler(shelf, role)), *(handlers(desk, origins) if desk else [])],
+        extra_patterns=[home_page, *own],
     )
     if first is not None and first.listener is not None:
         from dashboards.predicting.room import Room

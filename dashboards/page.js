@@ -69,8 +69,8 @@
     const said = document.getElementById("said");
     if (said.textContent !== text) said.textContent = text;
   }
-  // The readings behind a mark that was just picked come into sight, wherever on the page they stand.
-  let picked = null;
+  // The readings behind a mark that was just picked come into sight, wherever on the page they stand; not those of an address.
+  let picked = new URLSearchParams(window.location.search).has("pick") ? null : "";
   function showPicked() {
     const found = deepFind(document.querySelector(".side"), ".picked");
     const text = found?.textContent ?? "";
@@ -79,14 +79,21 @@
   }
   let isToBeSaid = 0;
   const saySoon = () => { clearTimeout(isToBeSaid); isToBeSaid = setTimeout(() => { sayReading(); showPicked(); }, 400); };
-  // A lost connection: the reader is told at once. Bokeh tries a few times to go on with the same session; where that is gone but
-  // the dashboard answers, the page is loaded anew, with the choices in its address.
+  // A lost connection: the reader is told at once. Bokeh tries a few times to go on with the same session, which is right where the
+  // same server answers. A server that was started anew knows nothing of the session: the page is loaded anew, with the choices in
+  // its address.
+  const standing = () => fetch("standing", { cache: "no-store" }).then((answer) => (answer.ok ? answer.text() : null), () => null);
+  let openedBy = null;
   let lostSince = null;
   async function goOn() {
     if (lostSince === null) return;
-    const answered = await fetch("static/js/bokeh.min.js", { method: "HEAD", cache: "no-store" }).then((answer) => answer.ok, () => false);
-    if (lostSince !== null && answered && Date.now() - lostSince > 5000) window.location.reload();
+    const answering = await standing();
+    if (lostSince !== null && answering !== null && (answering !== openedBy || Date.now() - lostSince > 5000)) window.location.reload();
     else setTimeout(goOn, 1500);
+  }
+  async function reconnected() {
+    if ((await standing()) === openedBy) setLost(false);
+    else window.location.reload();
   }
   function setLost(isLost) {
     document.getElementById("lost").hidden = !isLost;
@@ -99,7 +106,7 @@
       if (watched.has(doc)) continue;
       watched.add(doc);
       doc.on_event("connection_lost", () => setLost(true));
-      doc.on_event("client_reconnected", () => setLost(false));
+      doc.on_event("client_reconnected", reconnected);
       doc.on_change(() => { if (!isPainting) { paintSoon(); saySoon(); } });
       paintSoon();
     }
@@ -125,6 +132,7 @@
     });
     window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; });
     for (const link of document.querySelectorAll("nav a")) link.addEventListener("click", () => { link.search = window.location.search; });
+    standing().then((word) => { openedBy = word; });
     const waiting = setInterval(watch, 50);
     setTimeout(() => { clearInterval(waiting); if (!window.Bokeh?.documents.length) setLost(true); }, 15000);
   }, { once: true });

@@ -129,7 +129,8 @@ REMARKS = [
     (">40", (40.0, None)),
     ("over 550 psi", (550.0, "psi")),
     ("no bubbles until 17.5", None),  # and then there were some
-    ("leaf 2: no water by 40 bar", None),  # two numbers: which is the limit is not ours to say
+    ("leaf 2: no water by 40 bar", (40.0, "bar")),  # the number of a leaf is no limit
+    ("plot 2: no water by 40 bar", None),  # two numbers: which is the limit is not ours to say
     ("no endpoint", None),
     ("", None),
 ]
