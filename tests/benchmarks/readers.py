@@ -75,7 +75,7 @@ class Reader:
         until = time.perf_counter() + seconds
         await asyncio.sleep(draw.uniform(0, THINKS_SECONDS))
         while time.perf_counter() < until:
-            words = [word for word, values in self.offered.items() if len(values) > 1]
+            words = [word for word in WORKED if len(self.offered.get(word, ())) > 1]
             word = draw.choice(words)
             await self.choose(word, draw.choice([each for each in self.offered[word] if each != self.chosen.get(word, "")]))
             await asyncio.sleep(draw.uniform(0.5, 1.5) * THINKS_SECONDS)
@@ -138,6 +138,8 @@ class Reader:
 
 
 CHOSEN = ("Semester", "Section", "Part of the day", "Plants", "Kind of plant", "Site")
+WORKED = ("Semester", "Part of the day", "Plants")
+"""The words that a reader changes here: what the others offer depends on these, and may change while a choice is on its way."""
 _READY = {
     "kind": "MessageSent",
     "msg_type": "bokeh_event",
