@@ -2,20 +2,9 @@
 
 from __future__ import annotations
 
-_OF_BOTH: dict[str, str] = {
-    "row_number": "BIGINT",
-    "source_sheet": "VARCHAR",
-    "source_row": "BIGINT",
-    "source_cell": "VARCHAR",
-    "status": "VARCHAR",
-    "flags": "VARCHAR",
-    "reasons": "VARCHAR",
-    "is_structural": "BOOLEAN",
-    "semester": "VARCHAR",
-    "section": "VARCHAR",
-    "student": "VARCHAR",
-    "usable": "BOOLEAN",
-}
+from ingest.rows import CLASS_COLUMNS
+
+_OF_BOTH = {**CLASS_COLUMNS, "student": "VARCHAR", "usable": "BOOLEAN"}
 
 ASSESSMENT_COLUMNS: dict[str, str] = {
     **_OF_BOTH,

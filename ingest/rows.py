@@ -11,7 +11,7 @@ from ingest.problem_kinds import KINDS
 from ingest.problems import Problem, problem
 from ingest.tables import Table
 
-READING_COLUMNS: dict[str, str] = {
+CLASS_COLUMNS: dict[str, str] = {
     "row_number": "BIGINT",
     "source_sheet": "VARCHAR",
     "source_row": "BIGINT",
@@ -22,6 +22,11 @@ READING_COLUMNS: dict[str, str] = {
     "is_structural": "BOOLEAN",
     "semester": "VARCHAR",
     "section": "VARCHAR",
+}
+"""Columns that every checked row of a class's file begins with, and their types in DuckDB: its place, what became of it, whose it is."""
+
+READING_COLUMNS: dict[str, str] = {
+    **CLASS_COLUMNS,
     "date": "DATE",
     "time_cut": "VARCHAR",
     "time_read": "VARCHAR",

@@ -38,7 +38,7 @@ corndru,Cornus drummondii,roughleaf dogwood,,shrub
     + "".join(f"{year}-{season},{letter},\n" for year in range(2010, 2026) for season in ("fall", "spring") for letter in "ab"),
 }
 
-_READING: Row = {
+_OF_A_CLASS: Row = {
     "program": PROGRAM,
     "source_sheet": "Sheet1",
     "status": "accepted",
@@ -47,6 +47,10 @@ _READING: Row = {
     "is_structural": False,
     "semester": "2024-fall",
     "section": "a",
+}
+
+_READING: Row = {
+    **_OF_A_CLASS,
     "date": dt.date(2024, 9, 10),
     "time_read": "13:05",
     "sampling_window": "midday",
@@ -129,17 +133,7 @@ def days_from(first: dt.date, amounts: Iterable[float | None]) -> dict[dt.date, 
     return {first + dt.timedelta(days=n): mm for n, mm in enumerate(amounts)}
 
 
-_LEARNING: Row = {
-    "program": PROGRAM,
-    "source_sheet": "Sheet1",
-    "status": "accepted",
-    "flags": "",
-    "reasons": "",
-    "is_structural": False,
-    "semester": "2024-fall",
-    "section": "a",
-    "usable": True,
-}
+_LEARNING: Row = {**_OF_A_CLASS, "usable": True}
 
 
 def scores(phase: str, of_students: Mapping[str, Sequence[float | None]], **changes: Any) -> list[dict[str, Any]]:
