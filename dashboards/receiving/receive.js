@@ -130,14 +130,19 @@ document.addEventListener("DOMContentLoaded", () => {
     }
   }
 
+  // Fills a part of the page with rows; of two that were asked for one after the other only the later comes into the page, whichever answers last.
+  const asked = new WeakMap();
   async function fill(details, start) {
+    const own = {};
+    asked.set(details, own);
     const of = new URLSearchParams({ start: String(start), status: details.querySelector("[data-status]")?.value ?? "", upload: details.dataset.upload ?? "" });
-    const part = details.querySelector(".part");
+    let html;
     try {
-      part.innerHTML = (await ask(`/${item.id}/${details.dataset.part}?${of}`)).html;
+      html = (await ask(`/${item.id}/${details.dataset.part}?${of}`)).html;
     } catch (error) {
-      part.innerHTML = `<p class="alert">${escaped(error.isTold ? error.message : "The connection to the dashboard is lost. Close this and open it again.")}</p>`;
+      html = `<p class="alert">${escaped(error.isTold ? error.message : "The connection to the dashboard is lost. Close this and open it again.")}</p>`;
     }
+    if (asked.get(details) === own) details.querySelector(".part").innerHTML = html;
   }
 
   const withdrawing = document.getElementById("withdrawing");

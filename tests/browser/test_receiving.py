@@ -80,9 +80,15 @@ def test_a_dropped_file_is_asked_about_accepted_and_seen_in_the_figure(receiving
 
     accept = page.get_by_role("button", name="Accept")
     accept.wait_for()
+    held: list[Any] = []  # the first answer is held back until the second is seen
+    page.route("**/rows?**", lambda route: route.continue_() if held else held.append(route))
     page.get_by_text("The receipt, row by row").click()
+    page.wait_for_timeout(300)
     page.get_by_label("Show").select_option("set aside")
     page.get_by_text("1 to 35 of 35").wait_for()
+    with page.expect_response("**/rows?**"):
+        held[0].continue_()
+    page.wait_for_timeout(300)
     assert page.locator("[data-part=rows] tbody tr").count() == 35
     assert Received(receiving.home).uploads() == []
     accept.click()
