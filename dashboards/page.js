@@ -77,6 +77,11 @@
     if (picked !== null && text !== picked && found !== null) found.scrollIntoView({ block: "nearest" });
     picked = text;
   }
+  // A canvas does nothing by key (its choices stand in the sentence, its numbers in the table): Tab goes past it.
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Tab") return;
+    for (const view of window.Bokeh?.index.query((each) => each.events_el !== undefined) ?? []) view.events_el.tabIndex = -1;
+  }, true);
   let isToBeSaid = 0;
   const saySoon = () => { clearTimeout(isToBeSaid); isToBeSaid = setTimeout(() => { sayReading(); showPicked(); }, 400); };
   // A lost connection: the reader is told at once. Bokeh tries a few times to go on with the same session, which is right where the
@@ -131,6 +136,10 @@
       for (const each of folded) each.open = true;
     });
     window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; });
+    document.querySelector(".skip").addEventListener("click", (event) => { // a new place in the address would load the page anew
+      event.preventDefault();
+      document.getElementById("page").focus();
+    });
     for (const link of document.querySelectorAll("nav a")) link.addEventListener("click", () => { link.search = window.location.search; });
     standing().then((word) => { openedBy = word; });
     const waiting = setInterval(watch, 50);
