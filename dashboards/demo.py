@@ -21,7 +21,7 @@ def make_demo(root: Path, *, is_json: bool = False) -> Home:
         HomeExists: the folder is a home, but not one of the demo.
         TautleafError: a file was not answered as it should be (a damaged installation).
     """
-    from ingest.received import Received
+    from ingest.received.ledger import Received
     from warehouse.build import Spare, build
     from warehouse.published import current_build
 
@@ -50,9 +50,9 @@ def make_demo(root: Path, *, is_json: bool = False) -> Home:
 
 def _load(home: Home, step: dict[str, Any], *, quiet: bool) -> bool:
     """Load one demo file as `tautleaf load` would; returns whether the home changed."""
-    from ingest.accepting import Disposal, accept
     from ingest.checking import check_path
-    from ingest.received import Received
+    from ingest.received.accepting import Disposal, accept
+    from ingest.received.ledger import Received
 
     path = YEARS / "files" / step["file"]
     checked = check_path(home, path)

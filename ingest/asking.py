@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from ingest.aliases import REGISTER_OF
-from ingest.answers import OPTIONS, TO_FILL_IN, split_answer
+from ingest.contract import REGISTER_OF
+from ingest.doubts.answers import OPTIONS, TO_FILL_IN, split_answer
 
 if TYPE_CHECKING:
     from ingest.checking import Asked, Checked
-    from ingest.questions import Question
-    from ingest.registers import Registers
+    from ingest.doubts.questions import Question
+    from ingest.registers.registers import Registers
 
 Check = Callable[["Asked"], "Checked"]
 

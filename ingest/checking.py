@@ -9,38 +9,38 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from ingest.aliases import aliases_said
-from ingest.answers import split_answer
-from ingest.bystanders import set_aside_bystanders
-from ingest.checked import Asked, Checked
-from ingest.columns import SEVERAL_ALLOWED
-from ingest.containers import Container, read_container
-from ingest.dates import Order
+from ingest.cells.dates import Order
+from ingest.cells.people import MARK, Scrubber, pseudonym
+from ingest.cells.sun import zone_fits
+from ingest.checked.checked import Asked, Checked
+from ingest.checked.kept_answers import is_called, kept_words, refuse_idle_answers
+from ingest.checked.personal import header_words, headers_told, people_in
+from ingest.checked.receipts import Receipt
+from ingest.checked.understood import Reading
+from ingest.doubts.answers import split_answer
+from ingest.doubts.problems import problem
+from ingest.doubts.recipe_keys import NAMED
+from ingest.doubts.recipes import Recipe, find_recipe, shape_of
 from ingest.errors import FileUnreadable, SettingsInvalid
-from ingest.exported import EXPORTED_HERE, recipe_of_export
+from ingest.files.containers import Container, read_container
 from ingest.home import Home
-from ingest.kept_answers import is_called, kept_words, refuse_idle_answers
-from ingest.labels import Labels
-from ingest.layouts import lay_out
-from ingest.learning import LEARNING
-from ingest.learning_checking import check_learning, learning_told
-from ingest.learning_told import may_be_learning
-from ingest.people import MARK, Scrubber, pseudonym
-from ingest.personal import header_words, headers_told, people_in
-from ingest.problems import problem
-from ingest.readings import read_sheets
-from ingest.receipts import Receipt
-from ingest.recipe_keys import NAMED
-from ingest.recipes import Recipe, find_recipe, shape_of
-from ingest.registers import Registers, read_registers
+from ingest.learning.checking import check_learning, learning_told
+from ingest.learning.reading import LEARNING
+from ingest.learning.told import may_be_learning
+from ingest.readings.readings import read_sheets
+from ingest.registers.aliases import aliases_said
+from ingest.registers.registers import Registers, read_registers
+from ingest.registers.spellings import Spellings, code_of
 from ingest.settings import Settings
-from ingest.shifted import mend_shifted
-from ingest.spellings import Spellings, code_of
-from ingest.sun import zone_fits
-from ingest.tables import SheetLayout
-from ingest.understood import Reading
-from ingest.weather import read_weather
-from ingest.weather_opening import looks_like_weather
+from ingest.tables.bystanders import set_aside_bystanders
+from ingest.tables.columns import SEVERAL_ALLOWED
+from ingest.tables.exported import EXPORTED_HERE, recipe_of_export
+from ingest.tables.labels import Labels
+from ingest.tables.layouts import lay_out
+from ingest.tables.shifted import mend_shifted
+from ingest.tables.tables import SheetLayout
+from ingest.weather.opening import looks_like_weather
+from ingest.weather.records import read_weather
 
 __all__ = ["Asked", "Checked", "check_bytes", "check_path"]
 

@@ -69,7 +69,7 @@ def check(
     """Read, understand and check files; print the receipts; change nothing. On a terminal, doubts are asked."""
     from ingest.errors import FileUnreadable
     from ingest.home import find_home
-    from ingest.registers import read_registers
+    from ingest.registers.registers import read_registers
 
     place, asked = find_home(home), asked_of(answer, section, semester, kind, gauge)
     read_registers(place)  # what is wrong with the home is said once, not for each file
@@ -102,7 +102,7 @@ def check_one(place: Home, path: Path, asked: Asked, *, is_json: bool) -> tuple[
     """Check one file, asking its questions where a person is at a terminal; returns what was said of it too."""
     from ingest.asking import check_asking, is_at_terminal
     from ingest.checking import check_path
-    from ingest.registers import read_registers
+    from ingest.registers.registers import read_registers
 
     def check(said: Asked) -> Checked:
         with working(f"Checking {path.name}"):
@@ -125,8 +125,8 @@ def command_line(command: str, path: Path, asked: Asked, home: Path | None, *opt
 
 def _save_recipe(place: Home, checked: Checked) -> None:
     """Keep the recipe with its open questions; a weather record has none, and is answered on the command line."""
-    from ingest.recipe_keys import KNOWN
-    from ingest.recipes import save_recipe
+    from ingest.doubts.recipe_keys import KNOWN
+    from ingest.doubts.recipes import save_recipe
 
     receipt = checked.receipt
     if receipt.kind not in KNOWN:
@@ -144,9 +144,9 @@ def asked_of(answers: list[str], section: str | None, semester: str | None, kind
     Raises:
         RecipeInvalid: the kind is not known.
     """
+    from ingest.checked.kinds import KINDS_OF_UPLOAD
     from ingest.checking import Asked
     from ingest.errors import RecipeInvalid
-    from ingest.kinds import KINDS_OF_UPLOAD
 
     if kind is not None and kind not in KINDS_OF_UPLOAD:
         raise RecipeInvalid(f"Write one of {', '.join(KINDS_OF_UPLOAD)} for --kind; {kind!r} is not known.")

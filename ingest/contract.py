@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 ColumnType = Literal["text", "number", "date", "time", "boolean"]
 REGISTERS = ("sites", "taxa", "chambers", "gauges", "semesters", "sections", "outcomes")
+REGISTER_OF = {"site": "sites", "taxon": "taxa", "chamber": "chambers", "section": "sections", "outcome": "outcomes"}
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ingest.problems import Problem
+    from ingest.doubts.problems import Problem
 
 
 class TautleafError(Exception):

@@ -12,11 +12,11 @@ import pytest
 from demo_years.learning_files import learning_truth
 from demo_years.make import HERE, LEARNING, truth
 from demo_years.vocabulary import register_rows
+from ingest.cells.people import student_pseudonym
 from ingest.checking import Checked, check_path
-from ingest.containers import letter
+from ingest.files.containers import letter
 from ingest.home import Home, init_home
-from ingest.learning_people import one_name
-from ingest.people import student_pseudonym
+from ingest.learning.people import one_name
 
 TRUTH: dict[str, list[dict[str, Any]]] = {}
 for one in truth():

@@ -86,7 +86,7 @@ def test_every_semester_but_one_has_files_from_all_its_sections() -> None:
 
 def test_registers_are_valid() -> None:
     from ingest.home import Home
-    from ingest.registers import read_registers
+    from ingest.registers.registers import read_registers
 
     registers = read_registers(Home(HERE))
     assert set(registers.sites) == set(SITES)
@@ -95,7 +95,7 @@ def test_registers_are_valid() -> None:
 
 @pytest.mark.parametrize("shape", class_files(), ids=lambda shape: shape.file)
 def test_headers_name_columns_of_the_contract(shape: ClassFile) -> None:
-    from ingest.headers import understand_header
+    from ingest.tables.headers import understand_header
 
     for header, field in shape.columns:
         understood = understand_header(header)

@@ -20,6 +20,8 @@ MAY_IMPORT = {
     "demo_years": {"demo_years", "ingest"},
 }
 OWN = {*MAY_IMPORT, "tautleaf", "tests"}
+FLOW = ("files", "cells", "doubts", "registers", "tables", "checked", "weather", "readings", "learning", "checking", "received")
+"""The folders of the first stage, and the module that leads a file through them, each after those that it imports."""
 HEAVY = {
     "pandas", "duckdb", "dbt", "great_expectations", "panel", "bokeh", "hvplot", "holoviews", "scipy", "statsmodels", "numpy",
     "openpyxl", "odf", "python_calamine", "rapidfuzz", "astral", "matplotlib", "rich",
@@ -88,8 +90,19 @@ def test_imports_point_left(stage: str) -> None:
     assert wrong == {}
 
 
+def test_the_folders_of_the_first_stage_import_only_those_before_them() -> None:
+    assert {path.parent.name for path in (ROOT / "ingest").glob("*/__init__.py")} == {*FLOW} - {"checking"}
+    for path in modules("ingest"):
+        own = path.relative_to(ROOT / "ingest").with_suffix("").parts[0]
+        used = {name.split(".")[1] for name in imported(ast.parse(path.read_text("utf-8"))) if name.startswith("ingest.")} & {*FLOW}
+        if own in FLOW:
+            assert {name for name in used if FLOW.index(name) > FLOW.index(own)} == set(), name_of(path)
+        elif own not in ("asking", "commands"):  # what all share knows no step
+            assert used == set(), name_of(path)
+
+
 def test_each_big_library_is_known_in_one_place() -> None:
-    assert who_imports("great_expectations") == {"ingest/suites.py"}
+    assert who_imports("great_expectations") == {"ingest/checked/suites.py"}
     assert who_imports("dbt") == {BUILDING}
     assert all(name.startswith("dashboards/") for library in ("panel", "bokeh", "hvplot", "holoviews") for name in who_imports(library))
     assert who_imports("panel") != set()
@@ -146,6 +159,35 @@ def test_the_lock_file_has_hashes_and_no_address() -> None:
     assert len(pinned) > 50
     assert all(re.match(r"[\w.\[\],-]+==\S+", line) for line in pinned)
     assert sum("--hash=sha256:" in line for line in lines) >= len(pinned)
+
+
+@pytest.mark.parametrize("document", ["README.md", "DEVELOPERS.md"])
+def test_every_path_that_a_document_names_exists(document: str) -> None:
+    text = (ROOT / document).read_text("utf-8")
+    named = re.findall(r"[`(]([\w.-]+/[\w./-]*)[`)]", text)
+    paths = {path for path in named if path.partition("/")[0] in TOP_LEVEL and "NAME" not in path}
+    paths |= {f"{module.replace('.', '/')}.py" for module in re.findall(r"`python -m ([\w.]+)", text)}
+    assert paths
+    assert {path for path in paths if not (ROOT / path).exists()} == set()
+    files = {path.name for path in (ROOT / "dashboards").rglob("*")} | {path.name for path in modules(*STAGES)}
+    assert {name for name in re.findall(r"`(\w+\.(?:py|R|js|css|html))`", text) if name not in files} == set()
+
+
+def test_the_steps_of_reading_a_file_name_modules_that_are_there() -> None:
+    """In the table each module stands after its folder, as `folder/`: `module`, or with it, or at the top of the stage."""
+    table = re.search(r"\| step \|.*?\n\n", (ROOT / "DEVELOPERS.md").read_text("utf-8"), flags=re.DOTALL)
+    assert table
+    named: set[str] = set()
+    for line in table[0].strip().splitlines()[2:]:
+        folder = ""
+        for word in re.findall(r"`([\w/]+)`", line.split("|")[2]):
+            if word.endswith("/"):
+                folder = word
+                continue
+            found = [name for name in (word, folder + word) if (ROOT / "ingest" / f"{name}.py").exists()]
+            assert found, f"{folder}{word}"
+            named |= {*found}
+    assert len(named) > 50
 
 
 def console_commands(document: str) -> list[list[str]]:

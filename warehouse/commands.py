@@ -12,9 +12,9 @@ from ingest.errors import ReplacementUnclear, TautleafError
 from ingest.front import HomeOption, JsonOption, report, say, say_json, user_errors, working
 
 if TYPE_CHECKING:
-    from ingest.accepting import Disposal
     from ingest.checking import Asked, Checked
     from ingest.home import Home
+    from ingest.received.accepting import Disposal
 
 
 def register(app: typer.Typer) -> None:
@@ -41,8 +41,8 @@ def load(
     is_json: JsonOption = False,
 ) -> None:
     """Check files, accept them, build the warehouse and publish it. A refused file leaves the home as it was."""
-    from ingest.accepting import Disposal
     from ingest.home import find_home
+    from ingest.received.accepting import Disposal
     from warehouse.build import Spare
     from warehouse.build import build as make
 
@@ -74,7 +74,7 @@ def _load_one(
     place: Home, path: Path, asked: Asked, disposal: Disposal, answers: list[dict[str, Any]], home: Path | None, *, is_json: bool
 ) -> str:
     """Check and accept one file; a refusal is told and does not keep the other files from loading."""
-    from ingest.accepting import accept
+    from ingest.received.accepting import accept
 
     receipt = None
     try:
@@ -105,9 +105,9 @@ def _confirm_replacement(
     Raises:
         ReplacementUnclear: nobody said that it replaces the other.
     """
-    from ingest.accepting import Disposal, accept, overlapping
     from ingest.asking import is_at_terminal
-    from ingest.received import Received
+    from ingest.received.accepting import Disposal, accept, overlapping
+    from ingest.received.ledger import Received
 
     covered = overlapping(checked, Received(place).uploads())
     if len(covered) != 1:
@@ -130,8 +130,8 @@ def withdraw(
     is_json: JsonOption = False,
 ) -> None:
     """Take an upload out of use and publish without it; the file stays in received."""
-    from ingest.accepting import withdraw as take_out
     from ingest.home import find_home
+    from ingest.received.accepting import withdraw as take_out
     from warehouse.build import Spare
     from warehouse.build import build as make
 
@@ -153,8 +153,8 @@ def build(
     is_json: JsonOption = False,
 ) -> None:
     """Model and publish again, for example after a register was changed."""
-    from ingest.accepting import recheck
     from ingest.home import find_home
+    from ingest.received.accepting import recheck
     from warehouse.build import Spare
     from warehouse.build import build as make
 
@@ -181,8 +181,8 @@ def import_(
     is_json: JsonOption = False,
 ) -> None:
     """Make a new home from an instructor's data package, build and publish it."""
-    from ingest.importing import import_package
-    from ingest.received import Received
+    from ingest.received.importing import import_package
+    from ingest.received.ledger import Received
     from warehouse.build import build as make
 
     with working("Importing"):

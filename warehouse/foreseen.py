@@ -12,11 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ingest.accepting import Disposal, foresee
 from ingest.checking import Checked
 from ingest.home import Home
-from ingest.received import Events, Received
-from ingest.uploads import Upload
+from ingest.received.accepting import Disposal, foresee
+from ingest.received.ledger import Events, Received
+from ingest.received.uploads import Upload
 
 UPLOADS_FILE = "uploads.parquet"
 _EVENTS = "events.json"
@@ -39,7 +39,7 @@ def lay_aside(home: Home, checked: Checked, disposal: Disposal, folder: Path) ->
     """Write what accepting a file would change into a folder, for another process; False where it would change nothing.
 
     Raises:
-        ReplacementUnclear, UploadUnknown: as `ingest.accepting.accept` says.
+        ReplacementUnclear, UploadUnknown: as `ingest.received.accepting.accept` says.
     """
     since = len(Received(home).events())
     events = foresee(home, checked, disposal, folder / _CHECKED)

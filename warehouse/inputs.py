@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ingest.checked_files import PROBLEM_COLUMNS, WEATHER_COLUMNS
+from ingest.checked.checked_files import PROBLEM_COLUMNS, WEATHER_COLUMNS
+from ingest.checked.learning_rows import ASSESSMENT_COLUMNS, RUBRIC_COLUMNS
+from ingest.checked.rows import READING_COLUMNS
 from ingest.contract import contract
-from ingest.learning_rows import ASSESSMENT_COLUMNS, RUBRIC_COLUMNS
-from ingest.rows import READING_COLUMNS
 
 Schema = Mapping[str, str]
 

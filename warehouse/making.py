@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from ingest.errors import BuildFailed
 from ingest.home import Home
-from ingest.uploads import Upload
+from ingest.received.uploads import Upload
 from warehouse.foreseen import NOTHING, Foreseen, are_same
 from warehouse.publish import BuildFacts, publish
 from warehouse.snapshot import take_snapshot

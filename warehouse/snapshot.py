@@ -6,13 +6,13 @@ import os
 import shutil
 from pathlib import Path
 
-from ingest.checked_files import checked_path
+from ingest.checked.checked_files import checked_path
 from ingest.contract import REGISTERS
 from ingest.errors import BuildFailed
 from ingest.home import Home
-from ingest.received import Received
-from ingest.registers import read_registers
-from ingest.uploads import Upload
+from ingest.received.ledger import Received
+from ingest.received.uploads import Upload
+from ingest.registers.registers import read_registers
 from warehouse.foreseen import NOTHING, UPLOADS_FILE, Foreseen
 from warehouse.inputs import CHECKED, SETTINGS, UPLOADS, register_schema
 from warehouse.parquet import write_parquet

@@ -7,9 +7,9 @@ from typing import Any
 
 from ingest.errors import TautleafError
 from ingest.home import Home
-from ingest.received import Received
-from ingest.registers import read_registers
-from ingest.uploads import Upload
+from ingest.received.ledger import Received
+from ingest.received.uploads import Upload
+from ingest.registers.registers import read_registers
 from warehouse.published import built_at, current_build
 
 

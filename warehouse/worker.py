@@ -18,16 +18,16 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Self
 
+from ingest.doubts.problems import Problem
 from ingest.errors import BuildFailed, TautleafError
 from ingest.home import Home
-from ingest.problems import Problem
 from warehouse.foreseen import lay_aside, taken_up
 
 if TYPE_CHECKING:
     from types import TracebackType
 
-    from ingest.accepting import Disposal
     from ingest.checking import Checked
+    from ingest.received.accepting import Disposal
 
 # The statistics' matrices are small: threads of linear algebra only wait for each other (a hundred mixed models took ten times as long).
 _SETTINGS = {"DBT_SEND_ANONYMOUS_USAGE_STATS": "false", "DO_NOT_TRACK": "1", "OPENBLAS_NUM_THREADS": "1"}
@@ -89,7 +89,7 @@ class Spare:
         """Begin to model, once, what accepting this file would bring; `go` publishes that if it comes so, and else builds afresh.
 
         Raises:
-            ReplacementUnclear, UploadUnknown: as `ingest.accepting.accept` says.
+            ReplacementUnclear, UploadUnknown: as `ingest.received.accepting.accept` says.
         """
         if lay_aside(self.home, checked, disposal, self.aside):
             self.model_ahead()

@@ -10,16 +10,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ingest.answers import TO_FILL_IN, one_line, split_answer
 from ingest.asking import not_remembered, shown_answer
-from ingest.columns import NO_COLUMN
-from ingest.corrections import Settled
+from ingest.cells.people import MARK
+from ingest.checked.corrections import Settled
+from ingest.doubts.answers import TO_FILL_IN, one_line, split_answer
 from ingest.errors import RecipeInvalid
-from ingest.people import MARK
+from ingest.tables.columns import NO_COLUMN
 
 if TYPE_CHECKING:
-    from ingest.questions import Question
-    from ingest.registers import Registers
+    from ingest.doubts.questions import Question
+    from ingest.registers.registers import Registers
 
 FILL, KEEP = ".fill", ".keep"
 """Ends of the names of the fields beside a control: what is written by hand, and whether a spelling is remembered."""

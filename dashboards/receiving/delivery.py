@@ -21,22 +21,22 @@ from dashboards.receiving.controls import (
     not_asked,
 )
 from dashboards.receiving.row_pages import RowPage, changes_of, problems_of, rows_of
-from ingest.accepting import Disposal, accept, overlapping, refuse_loss
 from ingest.asking import said_with
-from ingest.changes import changes
+from ingest.checked.corrections import settled
 from ingest.checking import Asked, Checked, check_bytes
-from ingest.corrections import settled
 from ingest.errors import FileUnreadable, ReplacementUnclear, TautleafError, UploadUnknown
-from ingest.received import Received
-from ingest.registers import read_registers
+from ingest.received.accepting import Disposal, accept, overlapping, refuse_loss
+from ingest.received.changes import changes
+from ingest.received.ledger import Received
+from ingest.registers.registers import read_registers
 from warehouse.foreseen import lay_aside
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from ingest.doubts.questions import Question
     from ingest.home import Home
-    from ingest.questions import Question
-    from ingest.uploads import Upload
+    from ingest.received.uploads import Upload
 
 State = Literal["dropped", "unreadable", "asked", "checked", "known", "loaded"]
 MOST_MB = 25

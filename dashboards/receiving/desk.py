@@ -23,7 +23,7 @@ from ingest.errors import BuildFailed, ReceivingFailed, TautleafError
 
 if TYPE_CHECKING:
     from ingest.home import Home
-    from ingest.uploads import Upload
+    from ingest.received.uploads import Upload
 
 MOST_OPEN = 4
 """Files that are held at once: each by a process."""
@@ -110,7 +110,7 @@ class Desk:
 
     def in_use(self) -> list[Upload]:
         """The uploads in use, the latest first."""
-        from ingest.received import Received
+        from ingest.received.ledger import Received
 
         return [upload for upload in reversed(Received(self.home).uploads()) if upload.status == "active"]
 
@@ -178,7 +178,7 @@ class Desk:
                 self._publish(item, "The file is loaded and kept")
 
     def _withdraw(self, item: Item, upload_id: str) -> None:
-        from ingest.accepting import withdraw
+        from ingest.received.accepting import withdraw
 
         with self._held(item):
             taken = withdraw(self.home, upload_id)

@@ -129,7 +129,7 @@ def _warm_up() -> None:
     """Load what a check needs, in the order of need: the suite takes the longest."""
     import duckdb  # noqa: F401  # loaded, not used here
 
-    from ingest.suites import failing_rows
+    from ingest.checked.suites import failing_rows
 
     columns: dict[str, list[Any]] = {"row_number": [1], "balance_pressure_mpa": [1.0]}
     list(failing_rows("readings", columns))

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from dashboards.words import number
-from ingest.answers import answer_line
-from ingest.problem_kinds import KINDS
+from ingest.doubts.answers import answer_line
+from ingest.doubts.problem_kinds import KINDS
 
 if TYPE_CHECKING:
     from ingest.checking import Checked
-    from ingest.problems import Problem
+    from ingest.doubts.problems import Problem
 
 ROWS_AT_ONCE = 100
 STATUSES = {"": "all rows", "accepted": "accepted", "flagged": "flagged", "set_aside": "set aside"}

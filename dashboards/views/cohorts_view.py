@@ -9,7 +9,7 @@ from dashboards.answer import Answer, Table
 from dashboards.figures import marks
 from dashboards.figures.panel import Panel
 from dashboards.words import count, is_missing, mpa, number, semester_order, semester_words
-from ingest.problem_kinds import KINDS
+from ingest.doubts.problem_kinds import KINDS
 
 if TYPE_CHECKING:
     import pandas as pd

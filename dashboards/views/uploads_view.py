@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from dashboards.answer import Answer, Table
 from dashboards.words import count, is_missing, listed, semester_words
-from ingest.problem_kinds import KINDS
+from ingest.doubts.problem_kinds import KINDS
 
 if TYPE_CHECKING:
     import pandas as pd

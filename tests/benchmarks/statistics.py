@@ -6,10 +6,10 @@ import json
 import sys
 from pathlib import Path
 
-from ingest.accepting import Disposal, accept
 from ingest.checking import check_path
 from ingest.front import say
 from ingest.home import Home
+from ingest.received.accepting import Disposal, accept
 from warehouse.build import build
 from warehouse.worker import WORKPLACE
 

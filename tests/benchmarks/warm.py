@@ -9,10 +9,10 @@ import sys
 import time
 from pathlib import Path
 
-from ingest.accepting import Disposal, accept
 from ingest.checking import check_path
 from ingest.front import say
 from ingest.home import Home
+from ingest.received.accepting import Disposal, accept
 from warehouse.build import Spare, build
 
 

@@ -11,7 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from ingest.home import Home, init_home
-from ingest.received import Received
+from ingest.received.ledger import Received
 
 pytestmark = pytest.mark.browser
 Watch = Callable[..., Any]

@@ -20,7 +20,7 @@ from dashboards.receiving.process import answer_to
 from dashboards.receiving.receipt_html import in_use_html, item_html, withdraw_html
 from ingest.errors import BuildFailed, FileUnreadable, ReceivingFailed
 from ingest.home import Home
-from ingest.received import Received
+from ingest.received.ledger import Received
 from tests.ingest.small_lab import TRUE_ROWS, csv_bytes, small_lab
 
 SECTION_A, SECTION_B = csv_bytes(TRUE_ROWS[:4]), csv_bytes(TRUE_ROWS[4:])
@@ -82,7 +82,8 @@ def ready(tmp_path: Path) -> _HereReady:
 
 @pytest.fixture
 def desk(ready: _HereReady, monkeypatch: pytest.MonkeyPatch) -> Any:
-    monkeypatch.setattr("ingest.crosschecks.failing_rows", lambda kind, columns: iter(()))  # takes its time, and is tested elsewhere
+    # The suite takes its time, and is tested elsewhere.
+    monkeypatch.setattr("ingest.readings.crosschecks.failing_rows", lambda kind, columns: iter(()))
     monkeypatch.setattr("warehouse.build.build", lambda home, spare: SimpleNamespace(build_id="b1", was_foreseen=False))
     desk = Desk(ready.home, ready)  # type: ignore[arg-type]  # it does what is asked of one
     yield desk

@@ -24,14 +24,14 @@ from dashboards.figures.redraw import plain
 from dashboards.figures.taking import TABLE_KINDS, csv_of
 from dashboards.packages.export import export
 from dashboards.packages.tables import _cell, guarded
-from ingest.accepting import accept
-from ingest.cells import text_of
 from ingest.checking import Asked, Checked, check_bytes, check_path
-from ingest.containers import Sheet, read_container
-from ingest.delimited import _MARKED_AS_TEXT
 from ingest.errors import ExportRefused, NothingPublished, TautleafError
+from ingest.files.containers import Sheet, read_container
+from ingest.files.delimited import _MARKED_AS_TEXT
 from ingest.home import Home, init_home
-from ingest.received import Received
+from ingest.received.accepting import accept
+from ingest.received.ledger import Received
+from ingest.tables.column_cells import text_of
 from tautleaf import app
 from tests.corpus.corpus import corpus
 from tests.corpus.places import invented_home

@@ -12,11 +12,11 @@ import pytest
 from typer.testing import CliRunner
 
 from dashboards.packages.export import export
-from ingest.accepting import Disposal, accept, recheck
 from ingest.errors import HomeExists, PackageUnusable, TautleafError
 from ingest.home import Home
-from ingest.importing import import_package
-from ingest.received import Received
+from ingest.received.accepting import Disposal, accept, recheck
+from ingest.received.importing import import_package
+from ingest.received.ledger import Received
 from tautleaf import app
 from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, small_lab, tree_hash
 from warehouse.build import build

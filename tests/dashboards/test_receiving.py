@@ -12,13 +12,13 @@ from dashboards.receiving.delivery import MOST_MB, Delivery, refuse_large
 from dashboards.receiving.receipt_form import FILL_LABELS
 from dashboards.receiving.receipt_html import item_html
 from dashboards.receiving.row_pages import ROWS_AT_ONCE
-from ingest.accepting import accept
-from ingest.answers import TO_FILL_IN, split_answer
-from ingest.checked_files import checked_path
-from ingest.columns import NO_COLUMN
+from ingest.checked.checked_files import checked_path
+from ingest.doubts.answers import TO_FILL_IN, split_answer
 from ingest.errors import FileUnreadable, RecipeInvalid
 from ingest.home import Home
-from ingest.received import Received
+from ingest.received.accepting import accept
+from ingest.received.ledger import Received
+from ingest.tables.columns import NO_COLUMN
 from tests.ingest.small_class import small_class
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, loaded_rows, small_lab, table_of, tree_hash
 from tests.ingest.workbooks import xlsx_bytes
@@ -34,7 +34,7 @@ GAUGE = b"STATION,DATE,PRCP\nZZ000000009,2024-09-01,12\nZZ000000009,2024-09-02,0
 @pytest.fixture(autouse=True)
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """The contract's suite takes most of a check's time and is tested elsewhere."""
-    monkeypatch.setattr("ingest.crosschecks.failing_rows", lambda kind, columns: iter(()))
+    monkeypatch.setattr("ingest.readings.crosschecks.failing_rows", lambda kind, columns: iter(()))
 
 
 @pytest.fixture

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from ingest import learning_checks
 from ingest.home import Home
+from ingest.learning import checks as learning_checks
 from tests.ingest.small_class import small_class
 from tests.ingest.small_lab import small_lab
 

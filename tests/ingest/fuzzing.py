@@ -12,11 +12,13 @@ from typing import Any
 
 import pytest
 
-from ingest import checking, crosschecks, suites
+from ingest import checking
+from ingest.checked import suites
 from ingest.checking import Asked, Checked, check_bytes
-from ingest.containers import Container
 from ingest.errors import TautleafError
+from ingest.files.containers import Container
 from ingest.home import Home
+from ingest.readings import crosschecks
 
 # Exact factors to MPa, stated once more so that the check does not lean on what it checks (NIST SP 811, B.8; psi from its definition).
 MPA = {"mpa": 1.0, "bar": 0.1, "psi": 0.006894757293168361, "kpa": 0.001, "atm": 0.101325, "kgf": 0.0980665}

@@ -6,7 +6,7 @@ import random
 from datetime import date, datetime, timedelta
 from datetime import time as clock
 
-from ingest.containers import CellValue
+from ingest.files.containers import CellValue
 from tests.ingest.fuzzing import NAMES
 
 NUMBERS = (

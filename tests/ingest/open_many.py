@@ -5,8 +5,8 @@ from __future__ import annotations
 import pickle
 from typing import Any
 
-from ingest import opening
 from ingest.errors import FileUnreadable
+from ingest.files import opening
 
 
 def preload(data: bytes) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pickle
 from typing import Any
 
-from ingest import weather_opening
 from ingest.errors import FileUnreadable
+from ingest.weather import opening as weather_opening
 
 
 def preload(data: bytes) -> None:

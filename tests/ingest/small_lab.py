@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from ingest.checking import Asked, Checked, check_bytes
+from ingest.doubts.problems import Problem
 from ingest.home import Home, init_home
-from ingest.problems import Problem
 
 REGISTERS = {
     "sites": """site,site_name,topographic_position,aliases,latitude_deg,longitude_deg,elevation_m,soil_depth_m,gauge

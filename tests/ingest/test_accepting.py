@@ -11,13 +11,13 @@ from typing import Any
 import duckdb
 import pytest
 
-from ingest.accepting import Disposal, accept, foresee, recheck, withdraw
-from ingest.checked_files import checked_path
+from ingest.checked.checked_files import checked_path
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import ReplacementUnclear, UploadUnknown
 from ingest.home import Home
-from ingest.received import Received
-from ingest.uploads import Upload
+from ingest.received.accepting import Disposal, accept, foresee, recheck, withdraw
+from ingest.received.ledger import Received
+from ingest.received.uploads import Upload
 from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, table_of, tree_hash
 
 SECTION_A = csv_bytes(TRUE_ROWS[:4])
@@ -223,7 +223,7 @@ def test_a_crash_while_replacing_leaves_the_old_upload_in_use(home: Home, monkey
         raise Broken
 
     with monkeypatch.context() as patched:
-        patched.setattr("ingest.accepting.write_checked", fail)
+        patched.setattr("ingest.received.accepting.write_checked", fail)
         with pytest.raises(Broken):
             load(home, CORRECTED, first)
     assert uploads(home) == [(first, "active")]

@@ -8,13 +8,13 @@ import subprocess
 
 import pytest
 
-from ingest.accepting import accept
-from ingest.aliases import Alias, remember, with_alias
+from ingest.doubts.recipes import save_recipe
 from ingest.errors import RecipeInvalid, RegisterInvalid
 from ingest.folding import fold
 from ingest.home import Home
-from ingest.recipes import save_recipe
-from ingest.registers import read_registers
+from ingest.received.accepting import accept
+from ingest.registers.aliases import Alias, remember, with_alias
+from ingest.registers.registers import read_registers
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, every_row, loaded_rows, refusals, table_of, tree_hash
 
 HEAD = "site,site_name,topographic_position,aliases,latitude_deg,longitude_deg,elevation_m,soil_depth_m,gauge"

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from ingest.answers import TO_FILL_IN, split_answer
+from ingest.doubts.answers import TO_FILL_IN, split_answer
+from ingest.doubts.recipes import save_recipe
 from ingest.home import Home
-from ingest.received import Received
-from ingest.recipes import save_recipe
+from ingest.received.ledger import Received
 from tautleaf import app
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_rows, refusals, table_of, tree_hash
 from tests.ingest.terminal import typed

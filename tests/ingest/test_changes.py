@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
-from ingest.accepting import Disposal, accept
+from ingest.checked.receipts import SHOWN_ALIKE
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import ReplacementUnclear
 from ingest.home import Home
-from ingest.receipts import SHOWN_ALIKE
+from ingest.received.accepting import Disposal, accept
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes
 from tests.ingest.workbooks import xlsx_bytes
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from ingest.doubts.problem_kinds import KINDS
 from ingest.home import Home
-from ingest.problem_kinds import KINDS
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, found_of, refusals, table_of
 from tests.ingest.workbooks import xlsx_bytes
 
@@ -238,7 +238,7 @@ def test_every_code_is_raised_somewhere_in_the_sources() -> None:
         "date_missing"
     }
     sources = "\n".join(
-        path.read_text("utf-8") for path in (SOURCES / "ingest").glob("*.py") if path.name not in ("problem_kinds.py", "refusals.py")
+        path.read_text("utf-8") for path in (SOURCES / "ingest").rglob("*.py") if path.name not in ("problem_kinds.py", "refusals.py")
     )
     assert [code for code in KINDS if code not in made and not re.search(rf"[\"']{code}[\"']", sources)] == []
 

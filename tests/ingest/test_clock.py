@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingest.clock import clock_of_decimal, clocks_as_decimals, parse_time
-from ingest.containers import CellValue
-from ingest.dates import Order, PartialDate, date_order, parse_date
+from ingest.cells.clock import clock_of_decimal, clocks_as_decimals, parse_time
+from ingest.cells.dates import Order, PartialDate, date_order, parse_date
+from ingest.files.containers import CellValue
 
 SEVENTEENTH = date(2024, 9, 17)
 DATES: list[tuple[CellValue, date | PartialDate | None]] = [

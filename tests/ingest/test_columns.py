@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from ingest.columns import ColumnMap, map_columns
-from ingest.containers import Sheet
-from ingest.recipes import Recipe
-from ingest.tables import Table
+from ingest.doubts.recipes import Recipe
+from ingest.files.containers import Sheet
+from ingest.tables.columns import ColumnMap, map_columns
+from ingest.tables.tables import Table
 
 
 def mapped(headers: list[str], **columns: str) -> ColumnMap:

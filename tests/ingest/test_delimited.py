@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingest.delimited import decode, mended, split
+from ingest.files.delimited import decode, mended, split
+from ingest.files.web_tables import tables_of
 from ingest.home import Home
-from ingest.web_tables import tables_of
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, every_row
 
 

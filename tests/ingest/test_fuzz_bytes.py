@@ -11,11 +11,11 @@ from typing import Any
 
 import pytest
 
-from ingest import limited
-from ingest.containers import Container, Sheet
 from ingest.errors import FileUnreadable
+from ingest.files import limited
+from ingest.files.containers import Container, Sheet
+from ingest.files.limited import in_limits
 from ingest.home import Home
-from ingest.limited import in_limits
 from tests.ingest.fuzzing import SLOWEST_SECONDS, Suite, complaints, read, save
 from tests.ingest.mutations import KINDS, spoilt, whole
 

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from ingest.checking import Checked
-from ingest.containers import CellValue, Container, Sheet
+from ingest.files.containers import CellValue, Container, Sheet
 from ingest.home import Home
 from tests.ingest.fuzzing import MPA, NAMES, SLOWEST_SECONDS, Suite, complaints, read, rows_of, save
 from tests.ingest.nasty import nasty

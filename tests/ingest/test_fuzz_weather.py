@@ -11,14 +11,14 @@ from typing import Any
 
 import pytest
 
-from ingest import weather
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.contract import contract
 from ingest.errors import FileUnreadable
+from ingest.files.limited import in_limits
 from ingest.home import Home
-from ingest.limited import in_limits
-from ingest.weather_checks import FIRST_DAY
-from ingest.weather_opening import MOST_ENTRIES, looks_like_weather, work
+from ingest.weather import records as weather
+from ingest.weather.checks import FIRST_DAY
+from ingest.weather.opening import MOST_ENTRIES, looks_like_weather, work
 from tests.ingest.fuzzing import NAMES
 from tests.ingest.mutations import spoil
 from tests.ingest.test_weather import by_station, dly

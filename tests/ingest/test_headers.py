@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ingest.contract import contract
-from ingest.headers import is_summary_header, understand_header
+from ingest.tables.headers import is_summary_header, understand_header
 
 NAMED = {
     "date": ["Date", "Sampling date"],

@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 
 from ingest.errors import FileBeyondLimits, FileUnreadable
+from ingest.files.limited import CELL_CHARACTERS, UNPACKED_MB
 from ingest.home import Home
-from ingest.limited import CELL_CHARACTERS, UNPACKED_MB
 from tests.corpus.old_workbook import compound, xls_bytes
 from tests.corpus.troubles.hostile import archives, entities
 from tests.corpus.truth import Grid

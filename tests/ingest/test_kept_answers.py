@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from ingest.accepting import accept
+from ingest.cells.people import MARK
 from ingest.checking import Checked
 from ingest.errors import RecipeInvalid
 from ingest.home import Home
-from ingest.people import MARK
+from ingest.received.accepting import accept
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_rows
 from tests.ingest.workbooks import xlsx_bytes
 

@@ -10,10 +10,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from ingest import checking
-from ingest.containers import Container, Sheet
+from ingest.cells.people import student_pseudonym
+from ingest.files.containers import Container, Sheet
 from ingest.home import Home
-from ingest.learning_people import one_name
-from ingest.people import student_pseudonym
+from ingest.learning.people import one_name
 from tests.ingest.small_class import ITEMS, MAXIMA, SCORES, STUDENTS, check, scores_of, wide
 from tests.ingest.small_lab import every_row
 

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
+from ingest.cells.people import student_pseudonym
 from ingest.home import Home
-from ingest.learning_people import one_name
-from ingest.people import student_pseudonym
+from ingest.learning.people import one_name
 from tests.ingest.small_class import ITEMS, LEVELS, MAXIMA, SCORES, STUDENTS, Row, check, csv_of, scores_of, wide, xlsx_of
 from tests.ingest.small_lab import every_row
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from ingest.cells.leaves_named import of_leaf
+from ingest.cells.remarks import understand_remark
 from ingest.home import Home
-from ingest.leaves_named import of_leaf
-from ingest.remarks import understand_remark
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_rows
 
 ALL = "123"

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from ingest import limited
 from ingest.errors import FileBeyondLimits, FileUnreadable
+from ingest.files import limited
 
 MISBEHAVING = "tests.ingest.misbehaving"
 
@@ -57,7 +57,7 @@ ALONE = {
 def test_each_means_against_the_network_holds_by_itself(means: str) -> None:
     setting, said = ALONE[means]
     with socket.create_server(("127.0.0.1", 0)) as server:
-        code = f"import resource, socket, sys; from ingest import limited; {setting}\n"
+        code = f"import resource, socket, sys; from ingest.files import limited; {setting}\n"
         code += f"socket.create_connection(('127.0.0.1', {server.getsockname()[1]}), timeout=5)"
         ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)  # noqa: S603  # our own code
     if means == "a network of its own" and ran.returncode == 0:
@@ -66,7 +66,7 @@ def test_each_means_against_the_network_holds_by_itself(means: str) -> None:
 
 
 def test_what_was_open_before_cannot_be_made_to_grow(tmp_path: Path) -> None:
-    code = "from ingest.limited import shut_in; import os; shut_in(500, 5); os.write(2, b'x' * 100)"
+    code = "from ingest.files.limited import shut_in; import os; shut_in(500, 5); os.write(2, b'x' * 100)"
     with (tmp_path / "log").open("wb") as log:
         ran = subprocess.run([sys.executable, "-c", code], stderr=log, check=False)  # noqa: S603  # our own code
     assert ran.returncode != 0

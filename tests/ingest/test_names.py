@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from ingest.doubts.recipes import Recipe
 from ingest.home import Home
-from ingest.names import Match, chamber_index, section_named, semester_named, site_index, taxon_index
-from ingest.recipes import Recipe
-from ingest.registers import Registers, read_registers
+from ingest.registers.names import Match, chamber_index, section_named, semester_named, site_index, taxon_index
+from ingest.registers.registers import Registers, read_registers
 
 
 @pytest.fixture(scope="module")

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingest.containers import CellValue
-from ingest.numbers import DecimalMark, Written, decimal_mark, limit_in, parse_reading, says_not_reached
+from ingest.cells.numbers import DecimalMark, Written, decimal_mark, limit_in, parse_reading, says_not_reached
+from ingest.files.containers import CellValue
 
 # cell, decimal mark of the column, then value, unit, bound, not reached, doubtful
 READ: list[tuple[CellValue, DecimalMark | None, float | None, str | None, str | None, bool, bool]] = [

@@ -10,8 +10,8 @@ import pytest
 import statsmodels
 import xlrd
 
-from ingest.containers import read_container
-from ingest.workbooks import shown_by
+from ingest.files.containers import read_container
+from ingest.files.workbooks import shown_by
 from tests.corpus.old_workbook import Computed, Look, xls_bytes
 from tests.corpus.truth import Grid
 from tests.corpus.writing import with_cached, xlsx_bytes

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
+from ingest.cells.people import MARK, Scrubber, pseudonym, vocabulary
 from ingest.folding import fold
-from ingest.people import MARK, Scrubber, pseudonym, vocabulary
 
 KEY = b"k" * 32
 
@@ -140,4 +140,4 @@ def test_the_vocabulary_holds_the_lab_and_no_common_given_name() -> None:
     # Given names that are also English words, and common ones that are not (chosen by hand).
     given = "ann anna ben bill bob carol chase clay dale daisy drew emma frank gene grace grant hazel heather holly ivy jack john juan lily"
     assert not words & set(f"{given} mark mary maria mike olive pat penny ray rob robin rose sage sarah sue tom violet".split())
-    assert (Path(__file__).parents[2] / "ingest" / "vocabulary.txt").is_file()
+    assert (Path(__file__).parents[2] / "ingest" / "cells" / "vocabulary.txt").is_file()

@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
-from ingest.accepting import accept
 from ingest.checking import Asked, check_path
+from ingest.doubts.recipes import find_recipe
 from ingest.errors import FileUnreadable, RecipeInvalid
 from ingest.home import Home
-from ingest.recipes import find_recipe
+from ingest.received.accepting import accept
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, loaded_rows, meant, refusals, table_of, tree_hash
 from tests.ingest.workbooks import ods_bytes, xlsx_bytes
 

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
 
-from ingest.accepting import accept
-from ingest.checked_files import checked_path
+from ingest.checked.checked_files import checked_path
 from ingest.home import Home
+from ingest.received.accepting import accept
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, meant
 from tests.ingest.workbooks import xlsx_bytes
 
@@ -124,7 +124,7 @@ def test_no_person_of_a_file_passes_into_what_is_kept_or_answered(
 
 
 def _adding() -> Any:
-    from ingest.accepting import Disposal
+    from ingest.received.accepting import Disposal
 
     return Disposal(adds=True)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 
+from ingest.checked.receipts import SHOWN_ALIKE
+from ingest.doubts.questions import MOST_NAMES
 from ingest.home import Home
-from ingest.questions import MOST_NAMES
-from ingest.receipts import SHOWN_ALIKE
 from tests.ingest.small_lab import check, csv_bytes, table_of
 
 

@@ -13,7 +13,7 @@ import pytest
 
 from ingest.errors import HomeBusy, ReceivedDamaged, UploadUnknown
 from ingest.home import Home, init_home
-from ingest.received import Received
+from ingest.received.ledger import Received
 
 FACTS: dict[str, Any] = {
     "program": "plant-lab",
@@ -194,7 +194,7 @@ def test_the_ledger_is_flushed_in_full(received: Received) -> None:
 
 
 def test_a_ledger_that_another_command_is_writing_is_busy_not_damaged(received: Received, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("ingest.received._BUSY_SECONDS", 0.05)
+    monkeypatch.setattr("ingest.received.ledger._BUSY_SECONDS", 0.05)
     received.record("accepted", "u1", FACTS)
     other = sqlite3.connect(received.home.ledger, isolation_level=None)
     other.execute("BEGIN EXCLUSIVE")

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from ingest.doubts.questions import Question
+from ingest.doubts.recipe_keys import SET_ASIDE
+from ingest.doubts.recipes import Recipe, find_recipe, recipe_from, save_recipe, shape_of
 from ingest.errors import RecipeInvalid
-from ingest.questions import Question
-from ingest.recipe_keys import SET_ASIDE
-from ingest.recipes import Recipe, find_recipe, recipe_from, save_recipe, shape_of
 
 SHA = "ab" * 32
 TEXT = """

@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingest import registers as module
 from ingest.contract import REGISTERS, contract
 from ingest.errors import RegisterInvalid
 from ingest.home import Home, init_home
-from ingest.registers import Registers, read_registers
+from ingest.registers import registers as module
+from ingest.registers.registers import Registers, read_registers
 
 TABLES = {
     "gauges": "gauge,gauge_name,aliases,latitude_deg,longitude_deg,elevation_m,day_ends\n"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from ingest.remarks import RemarkMeaning, endpoint_named, leaf_state_named, spoken, understand_remark
+from ingest.cells.remarks import RemarkMeaning, endpoint_named, leaf_state_named, spoken, understand_remark
 
 # remark, endpoint, leaf state, doubtful state, recut
 REMARKS: list[tuple[str, str | None, str | None, bool, bool]] = [

@@ -9,8 +9,8 @@ from collections.abc import Callable
 import pytest
 
 from ingest.checking import Checked
+from ingest.files.opening import open_file
 from ingest.home import Home
-from ingest.opening import open_file
 from tests.corpus.truth import Grid
 from tests.corpus.writing import csv_bytes
 from tests.ingest.fuzzing import Suite, read

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ingest.sun import SunTimes, sun_times, window_named, window_of, zone_fits
+from ingest.cells.sun import SunTimes, sun_times, window_named, window_of, zone_fits
 
 
 def minutes(clock: time) -> float:

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingest.containers import CellValue, Sheet
-from ingest.tables import SheetLayout, locate
+from ingest.files.containers import CellValue, Sheet
+from ingest.tables.tables import SheetLayout, locate
 
 HEADER = ["Date", "Site", "Species", "Plant", "Leaf", "Pressure (bar)", "Notes"]
 DATA: list[CellValue] = ["2024-09-17", "ridge", "ange", "1", "1", "18.5", None]

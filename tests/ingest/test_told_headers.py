@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from ingest.accepting import accept
 from ingest.checking import Checked
+from ingest.doubts.recipes import find_recipe
 from ingest.errors import RecipeInvalid
 from ingest.home import Home
-from ingest.recipes import find_recipe
+from ingest.received.accepting import accept
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_rows
 from tests.ingest.workbooks import xlsx_bytes
 

@@ -12,12 +12,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingest import weather
 from ingest.errors import FileUnreadable
 from ingest.home import Settings
-from ingest.registers import Gauge, Registers
-from ingest.weather import WeatherRecord, read_weather
-from ingest.weather_opening import looks_like_weather, work
+from ingest.registers.registers import Gauge, Registers
+from ingest.weather import records as weather
+from ingest.weather.opening import looks_like_weather, work
+from ingest.weather.records import WeatherRecord, read_weather
 
 GAUGES = {
     code: Gauge(code, f"The {code}", (alias,), None, None, None, "07:00")

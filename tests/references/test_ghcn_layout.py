@@ -13,7 +13,7 @@ import datetime as dt
 
 import pytest
 
-from ingest.ghcn_daily import LINE_LENGTH, QUALITY_CHECKS, is_by_station, is_dly, read_by_station, read_dly
+from ingest.weather.ghcn_daily import LINE_LENGTH, QUALITY_CHECKS, is_by_station, is_dly, read_by_station, read_dly
 
 # Positions as the readme prints them: first and last column, counted from 1.
 PRINTED = {"ID": (1, 11), "YEAR": (12, 15), "MONTH": (16, 17), "ELEMENT": (18, 21)}

@@ -22,7 +22,7 @@ ROOT = Path(__file__).parents[2]
 
 def lived_in(root: Path) -> Home:
     """A home of two semesters with bounds, a flagged row, rows set aside, a replaced and a withdrawn upload, and rain."""
-    from ingest.received import Received
+    from ingest.received.ledger import Received
 
     home = tiny_home(root)
     first = [reading(-1.0 - 0.1 * n, plant=str(n), observer=f"obs_{n:012x}", site=site) for n in range(12) for site in ("ridge", "bottom")]

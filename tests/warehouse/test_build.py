@@ -11,7 +11,7 @@ import pytest
 
 from ingest.errors import BuildFailed, RegisterInvalid
 from ingest.home import Home
-from ingest.received import Received
+from ingest.received.ledger import Received
 from tests.warehouse.tiny_home import reading, receive, tiny_home
 from warehouse.build import BuildReport, Spare, build
 from warehouse.published import Published, current_build, open_published

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from ingest.accepting import Disposal, accept
 from ingest.checking import Checked
 from ingest.errors import ReplacementUnclear
 from ingest.home import Home
+from ingest.received.accepting import Disposal, accept
 from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, small_lab
 from warehouse.build import Spare, build
 from warehouse.published import open_published

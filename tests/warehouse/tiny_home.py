@@ -12,7 +12,7 @@ from typing import Any
 
 from ingest.contract import contract
 from ingest.home import Home, init_home
-from ingest.received import Received
+from ingest.received.ledger import Received
 from warehouse.inputs import CHECKED, PROBLEMS
 from warehouse.parquet import write_parquet
 

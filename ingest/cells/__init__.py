@@ -1,0 +1,1 @@
+"""What one cell says: numbers and bounds, dates and times, remarks, persons."""

@@ -1,0 +1,161 @@
+"""Delimited text: bytes to text, text to cells, whatever programs and hands have done to encodings, quotes and separators."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+import re
+from collections.abc import Iterator
+from itertools import islice
+
+from ingest.errors import FileUnreadable
+from ingest.files.limited import CELL_CHARACTERS
+
+Cells = list[list[str | None]]
+SEPARATORS = "\t;,|"
+WIDE_SHARE = 0.6  # of every other byte: letters in UTF-16 have a zero there
+_RULE = re.compile(r"[-=:+_ ]*[-=_]{2,}[-=:+_ ]*")
+# A spreadsheet's mark of text, before what would run as a formula; two apostrophes alone are a ditto mark.
+_MARKED_AS_TEXT = re.compile(r"'(?=[=+\-@\t\r]|'.)", re.DOTALL)
+_NOT_ASCII = re.compile(r"[^\x00-\x7f]+")
+
+
+def _byte_of_page(byte: int) -> str:
+    """A byte in the western code page; its five holes stand for themselves, as programs read them."""
+    return bytes([byte]).decode("cp1252", errors="ignore") or chr(byte)
+
+
+_PAGE = {_byte_of_page(byte): byte for byte in range(0x80, 0x100)}
+
+
+def _take_from_page(error: UnicodeError) -> tuple[str, int]:
+    # What is no UTF-8 from a spreadsheet program is nearly always its western code page; files glued together hold both.
+    if not isinstance(error, UnicodeDecodeError):
+        raise error
+    return "".join(map(_byte_of_page, error.object[error.start : error.end])), error.end
+
+
+codecs.register_error("tautleaf.page", _take_from_page)
+
+
+def decode(data: bytes) -> str:
+    """The text of a file: UTF-16 by its mark or zeros, else UTF-8 with the western code page where it is none; no zeros."""
+    if wide := wide_encoding(data):
+        return data.decode(wide, errors="replace").lstrip("\ufeff")
+    return data.removeprefix(codecs.BOM_UTF8).replace(b"\x00", b"").decode("utf-8", errors="tautleaf.page")
+
+
+def wide_encoding(data: bytes) -> str | None:
+    """UTF-16 by its mark, or, without one, by the zero in every other byte of plain letters."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return "utf-16"
+    head = data[:2000]
+    odd, even = head[1::2].count(0), head[::2].count(0)
+    if len(head) >= 8 and max(odd, even) > WIDE_SHARE * len(head) / 2 and min(odd, even) < 0.1 * len(head) / 2:
+        return "utf-16-le" if odd > even else "utf-16-be"
+    return None
+
+
+def mended(text: str) -> str:
+    """A text whose letters were decoded by the wrong page and saved so ("CaÃ±ada"), as it was before; any other stays."""
+    return text if text.isascii() else _NOT_ASCII.sub(_mended, text)
+
+
+def _mended(run: re.Match[str]) -> str:
+    try:
+        return bytes(_PAGE[character] for character in run[0]).decode("utf-8")
+    except (KeyError, UnicodeDecodeError):
+        return run[0]
+
+
+def cells_of(data: bytes, name: str) -> Cells:
+    """The rows of a text file as cells; a blank one is None.
+
+    Raises:
+        FileUnreadable: a cell is longer than any can be, or the text cannot be split.
+    """
+    csv.field_size_limit(CELL_CHARACTERS)
+    try:
+        return split(decode(data))
+    except csv.Error as damage:
+        raise FileUnreadable(
+            f"Look for a cell without end, or save it again as .xlsx: {name} cannot be split into cells ({damage})."
+        ) from damage
+
+
+def split(text: str) -> Cells:
+    """The rows of cells of a text; blank cells are None.
+
+    Raises:
+        csv.Error: it cannot be split.
+    """
+    separator = _separator(text)
+    rows = list(_rows(text, separator))
+    if _is_quoted_whole(rows):  # each line was quoted once more: its one cell is the line
+        text = "\n".join(row[0] or "" if row else "" for row in rows)
+        separator = _separator(text)
+        rows = list(_rows(text, separator))
+    return [_ruled(row) for row in rows] if separator == "|" else rows
+
+
+def _separator(text: str) -> str:
+    lines = [line for line in text[:200_000].splitlines()[:200] if line.strip()]
+    scores = {}
+    for candidate in SEPARATORS:
+        counts = [len(row) for row in csv.reader(lines, delimiter=candidate)]
+        wide = [count for count in counts if count > 2]
+        # The separator is the one that most often splits lines into the same number of cells.
+        scores[candidate] = max((wide.count(count) for count in set(wide)), default=0)
+    best = max(scores, key=lambda candidate: scores[candidate])
+    return best if scores[best] else ","
+
+
+def _rows(text: str, separator: str) -> Iterator[list[str | None]]:
+    lines = list(io.StringIO(text, newline=""))
+    repeated: dict[str, str] = {}  # one object per distinct text keeps a long file small
+    counts = [line.count(separator) for line in lines] if '"' in text else []
+    complete = [count for line, count in zip(lines, counts, strict=False) if line.strip() and line.count('"') % 2 == 0]
+    whole = max(set(complete), key=complete.count, default=0)
+    at = 0
+    while at < len(lines):
+        reader = csv.reader(islice(lines, at, None), delimiter=separator, skipinitialspace=True)
+        start, taken = at, 0
+        try:
+            for row in reader:
+                if reader.line_num - taken > 1 and _is_swallowed(counts[start + taken : start + reader.line_num], whole):
+                    break
+                taken = reader.line_num
+                yield [
+                    repeated.setdefault(cell, cell[1:] if _MARKED_AS_TEXT.match(cell) else cell) if cell.strip() else None for cell in row
+                ]
+            else:
+                return
+        except csv.Error:
+            if start + taken >= len(lines) or '"' not in lines[start + taken]:
+                raise
+        # A quote that opens a cell and never closes is a quote and no more: that line is taken by itself.
+        at = start + taken + 1
+        if len(lines[at - 1]) > CELL_CHARACTERS:
+            raise csv.Error(f"a quotation mark in line {at} is not closed")
+        yield [cell if cell.strip() else None for cell in lines[at - 1].rstrip("\r\n").split(separator)]
+
+
+def _is_swallowed(counts: list[int], whole: int) -> bool:
+    """True where the lines that one row took hold separators enough for two rows, and one of the later lines is a row by itself."""
+    return whole >= 2 and sum(counts) >= 2 * whole and max(counts[1:]) >= whole
+
+
+def _is_quoted_whole(rows: list[list[str | None]]) -> bool:
+    filled = [row[0] for row in rows if row and row[0]]
+    return len(filled) > 2 and all(len(row) <= 1 for row in rows) and sum(_separators_in(cell) >= 2 for cell in filled) > len(filled) / 2
+
+
+def _separators_in(cell: str) -> int:
+    return max(cell.count(separator) for separator in SEPARATORS)
+
+
+def _ruled(row: list[str | None]) -> list[str | None]:
+    """Cells between upright strokes, without the spaces that line them up; a rule is a blank row."""
+    is_rule = any(row) and all(cell is None or _RULE.fullmatch(cell) for cell in row)
+    return [None if is_rule or cell is None else cell.strip() for cell in row]

@@ -1,0 +1,1 @@
+"""A checked file is accepted: the original, the ledger, and what it replaces or changes."""

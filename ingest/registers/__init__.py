@@ -1,0 +1,1 @@
+"""The registers of a home, and how a name as written finds its entry."""

@@ -1,0 +1,1 @@
+"""A daily weather record becomes rows."""
