@@ -6,6 +6,7 @@ import codecs
 import csv
 import io
 import re
+from collections import Counter
 from collections.abc import Iterator
 from itertools import islice
 
@@ -18,6 +19,8 @@ WIDE_SHARE = 0.6  # of every other byte: letters in UTF-16 have a zero there
 _RULE = re.compile(r"[-=:+_ ]*[-=_]{2,}[-=:+_ ]*")
 # A spreadsheet's mark of text, before what would run as a formula; two apostrophes alone are a ditto mark.
 _MARKED_AS_TEXT = re.compile(r"'(?=[=+\-@\t\r]|'.)", re.DOTALL)
+_BETWEEN_OTHERS = re.compile(r"[^\t;|]+")
+_WITH_DECIMAL = re.compile(r"[^,.]*\d,\d[^,.]*")
 _NOT_ASCII = re.compile(r"[^\x00-\x7f]+")
 
 
@@ -100,15 +103,23 @@ def split(text: str) -> Cells:
 
 
 def _separator(text: str) -> str:
+    """The separator that most often splits lines into the same number of cells; two of them, where none makes as many lines wider."""
     lines = [line for line in text[:200_000].splitlines()[:200] if line.strip()]
-    scores = {}
-    for candidate in SEPARATORS:
-        counts = [len(row) for row in csv.reader(lines, delimiter=candidate)]
-        wide = [count for count in counts if count > 2]
-        # The separator is the one that most often splits lines into the same number of cells.
-        scores[candidate] = max((wide.count(count) for count in set(wide)), default=0)
-    best = max(scores, key=lambda candidate: scores[candidate])
-    return best if scores[best] else ","
+    candidates = [candidate for candidate in SEPARATORS if candidate != "," or not _is_decimal_mark(lines)]
+    cells = {candidate: [len(row) for row in csv.reader(lines, delimiter=candidate)] for candidate in candidates}
+    wide = {candidate: [count for count in counts if count > 2] for candidate, counts in cells.items()}
+    best = max(wide, key=lambda candidate: max(Counter(wide[candidate]).values(), default=0))
+    narrow = max(cells, key=lambda candidate: cells[candidate].count(2))
+    if cells[narrow].count(2) > len(wide[best]):  # a title with commas in it is wider than a table of two columns, but one line
+        return narrow
+    return best if wide[best] else ","
+
+
+def _is_decimal_mark(lines: list[str]) -> bool:
+    """True where another separator splits most lines, and in most of those with commas each is the one of a number."""
+    split = [cells for line in lines if len(cells := _BETWEEN_OTHERS.findall(line)) > 1]
+    numbers = [all(_WITH_DECIMAL.fullmatch(cell) for cell in cells if "," in cell) for cells in split if any("," in cell for cell in cells)]
+    return 2 * len(split) >= len(lines) and 2 * sum(numbers) > len(numbers)
 
 
 def _rows(text: str, separator: str) -> Iterator[list[str | None]]:

@@ -56,6 +56,37 @@ def test_text_is_split_into_cells(text: str, rows: list[list[str | None]]) -> No
     assert split(text) == [[cell or None for cell in row] if row != [""] else [] for row in rows]
 
 
+TITLES = ["", "Fall 2024, section A\n", "Fall 2024, section A, the ridge, read to 0,5\n", "Fall 2024; or so\n", "a|b, c|d\n"]
+
+
+@pytest.mark.parametrize("title", TITLES)
+@pytest.mark.parametrize(("separator", "mark"), [(";", ","), ("\t", ","), ("|", ","), (";", "."), ("\t", "."), ("|", "."), (",", ".")])
+@pytest.mark.parametrize(
+    "table",
+    [
+        [["Plant", "Pressure (bar)"], *([str(at), f"{at + 10}{{}}5"] for at in range(1, 6))],
+        [["Predawn", "Midday"], *([f"{at}{{}}5", f"{at + 10}{{}}5"] for at in range(1, 6))],
+        [["Plant", "Site", "Reading"], *([str(at), "ridge", f"{at + 10}{{}}5"] for at in range(1, 6))],
+    ],
+)
+def test_the_separator_is_found_under_any_title_and_with_any_decimal_mark(
+    table: list[list[str]], separator: str, mark: str, title: str
+) -> None:
+    rows = [[cell.format(mark) for cell in row] for row in table]
+    found = split(title + "\n".join(separator.join(row) for row in rows))
+    assert [[(cell or "").strip() for cell in row] for row in found[1 if title else 0 :]] == rows
+
+
+@pytest.mark.parametrize(
+    ("remarks", "cells"),
+    [(["ok; dry"] * 4, 4), (["ok; dry", "a, b; c", "x; y", "1; 2"], 4), (["a; b; c", "ok", "ok", "a; b; c"], 4), (["1|2"] * 4, 4)],
+)
+def test_other_separators_within_the_remarks_of_a_comma_file_split_nothing(remarks: list[str], cells: int) -> None:
+    rows = split("\n".join(["Plant,Leaf,Pressure,Remark", *(f"{at},1,18.5,{remark}" for at, remark in enumerate(remarks))]))
+    assert [len(row) >= cells for row in rows] == [True] * 5
+    assert rows[1][:3] == ["0", "1", "18.5"]
+
+
 def _lines(*readings: str, tail: str = "") -> bytes:
     head = ",".join(HEADERS)
     made = [",".join([*TRUE_ROWS[0][:5], str(at), "1", "Ola Quist", reading]) + tail for at, reading in enumerate(readings, 1)]

@@ -125,4 +125,32 @@ def separators() -> list[Ugly]:
     ]
 
 
-FILES = [encodings, quotes, separators]
+def narrow() -> list[Ugly]:
+    """Tables of two columns or one, whose decimal commas and titles hold more commas than the table has separators."""
+    leaves = [leaf.but(leaf="", clock="") for leaf in a_class(1104, sites=("ridge",), taxa=("ange",), plants=9)]
+    said = tuple(f"constants.{answer}" for answer in ("date=2024-09-17", "site=ridge", "taxon=ange", "sampling_window=midday"))
+    asks = frozenset({"no_table"})
+    pressure = ("Pressure (bar)", lambda leaf: number(leaf.number).replace(".", ","))
+    titles = {"one comma": ["Fall 2024, section A"], "three commas": ["Fall 2024, section A, the ridge, read to 0,5 bar"], "none": []}
+    made = []
+    for word, separator in (("tab", "\t"), ("semicolon", ";"), ("bar", "|")):
+        for title, lines in titles.items():
+            grid = Grid()
+            for line in lines:
+                grid.add([line])
+            grid.table(leaves, (PLANT, pressure), 1)
+            text = "\n".join(separator.join(_shown(cell) for cell in row) for row in grid.rows).encode()
+            case = f"two columns split by {word}, decimal commas, title with {title}"
+            made.append(_text(case, text, grid, ".txt", asks=asks, answers=(*said, f"sheets.header_row={len(lines) + 1}")))
+    alone = [leaf.but(plant="") for leaf in leaves]
+    for mark, word in ((",", "comma"), (".", "point")):
+        grid = (
+            Grid().add(["Fall 2024, section A, all of the ridge"]).table(alone, (("Pressure (bar)", lambda leaf: number(leaf.number)),), 0)
+        )
+        text = "\n".join(_shown(row[0]).replace(".", mark) for row in grid.rows).encode()
+        case = f"one column with decimal {word}s under a title with commas"
+        made.append(_text(case, text, grid, ".txt", asks=asks, answers=(*said, "sheets.header_row=2")))
+    return made
+
+
+FILES = [encodings, quotes, separators, narrow]
