@@ -4,55 +4,32 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from html import escape
 
-GROUPS: dict[str, str] = {
-    "forb": "forbs",
-    "c3_grass": "C3 grasses",
-    "c4_grass": "C4 grasses",
-    "shrub": "shrubs",
-    "tree": "trees",
-}
-"""Functional groups, ordered by the usual height of the plant, low to tall."""
+from warehouse.statistics.wording import GROUPS, SEASONS, WINDOWS, listed, semester_words, sentence
+from warehouse.statistics.wording import number as said_plainly
 
 POSITIONS: tuple[str, ...] = ("upland", "slope", "lowland")
 """Topographic positions from high to low ground."""
 
-WINDOWS: dict[str, str] = {
-    "predawn": "before dawn",
-    "morning": "in the morning",
-    "midday": "at midday",
-    "afternoon": "in the afternoon",
-}
-_SEASONS = ("winter", "spring", "summer", "fall")
 _ONES = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
-__all__ = ["GROUPS", "POSITIONS", "WINDOWS", "escape"]
-
-
-def semester_words(semester: str) -> str:
-    """`2024-fall` as Fall 2024; what has no such form comes back as it is."""
-    year, _, season = semester.partition("-")
-    return f"{season.capitalize()} {year}" if season in _SEASONS else semester
+__all__ = ["GROUPS", "POSITIONS", "WINDOWS", "escape", "listed", "semester_words", "sentence"]
 
 
 def semester_order(semester: str) -> tuple[str, int]:
     """A sort key: the year, then the season within it."""
     year, _, season = semester.partition("-")
-    return year, (_SEASONS.index(season) if season in _SEASONS else len(_SEASONS))
+    return year, (SEASONS.index(season) if season in SEASONS else len(SEASONS))
 
 
 def number(value: float | None, decimals: int, *, sign: bool = False) -> str:
     """A number with a proper minus and fixed decimals; an en dash where there is none, and never a minus zero."""
     if value is None or math.isnan(value):
         return "–"
-    text = f"{abs(value):.{decimals}f}"
-    if float(text) == 0:
-        return text
-    if value < 0:
-        return "−" + text
-    return "+" + text if sign else text
+    text = said_plainly(value, decimals)
+    return "+" + text if sign and value > 0 and text.strip("0.") else text
 
 
 def mpa(value: float | None, decimals: int, *, sign: bool = False) -> str:
@@ -77,14 +54,6 @@ def few(n: int) -> str:
     return _ONES[n] if 0 <= n < len(_ONES) else str(n)
 
 
-def listed(items: Iterable[str], last: str = "and") -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    words = list(items)
-    if len(words) < 2:
-        return "".join(words)
-    return ", ".join(words[:-1]) + f" {last} " + words[-1]
-
-
 def day_words(day: dt.date) -> str:
     """A day as 16 September 2025."""
     return f"{day.day} {day:%B %Y}"
@@ -93,11 +62,6 @@ def day_words(day: dt.date) -> str:
 def groups_words(groups: Sequence[str]) -> str:
     """Functional groups as words, in the order of height."""
     return listed(words for code, words in GROUPS.items() if code in groups)
-
-
-def sentence(text: str) -> str:
-    """The text with a capital at its start."""
-    return text[:1].upper() + text[1:]
 
 
 def decimals_for(resolution_mpa: float | None) -> int:

@@ -31,6 +31,7 @@ HEAVY = {
 BUILDING = "warehouse/modelling.py"
 OF_THE_BUILD = {BUILDING, "warehouse/functions.py", "warehouse/statistics_in_sql.py"}
 STATISTICS = "warehouse/statistics/"
+WORDING = "warehouse.statistics.wording."
 SLOW = ("scipy.stats", "scipy.optimize", "scipy.integrate", "statsmodels", "pandas")
 TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "pyproject.toml", "tautleaf.py", "ingest", "warehouse", "dashboards", "demo_years", "tests",
@@ -115,9 +116,13 @@ def test_heavy_libraries_wait_for_the_function_that_needs_them() -> None:
     for path in modules(*STAGES):
         at_once = imported_at_once(path)
         if name_of(path) not in OF_THE_BUILD and not name_of(path).startswith(STATISTICS):
-            assert not any(name.startswith(of_the_build) for name in at_once), name_of(path)
+            assert not any(name.startswith(of_the_build) and not name.startswith(WORDING) for name in at_once), name_of(path)
         elif name_of(path) != BUILDING:
             assert not any(name.startswith(SLOW) for name in at_once), name_of(path)
+
+
+def test_the_words_that_all_stages_share_are_plain_python() -> None:
+    assert tops(imported_at_once(ROOT / f"{WORDING.replace('.', '/')[:-1]}.py")) <= {"__future__", "collections"}
 
 
 def test_the_front_door_of_each_stage_is_light() -> None:

@@ -48,8 +48,7 @@ class Question:
 
     def words(self) -> str:
         """The question as it is put to the class."""
-        season = semester_words(self.semester)
-        when = f"{WINDOWS.get(self.window, '')} in {season[:1].lower()}{season[1:]}"
+        when = f"{WINDOWS.get(self.window, '')} in {semester_words(self.semester)}"
         return f"In {self.who} {when}, which ground was drier, and by how much?"
 
 

@@ -217,9 +217,8 @@ def rain(readings: Answer, points: pd.DataFrame, lines: pd.DataFrame, days: set[
 
 def _when(choices: Choices) -> str:
     """Part of the day and semester, as the warehouse's sentences begin."""
-    season = semester_words(choices.semester)
     part = f", section {choices.section}" if choices.section else ""
-    return f"{WINDOWS.get(choices.window, '')} in {season[:1].lower()}{season[1:]}{part}"
+    return f"{WINDOWS.get(choices.window, '')} in {semester_words(choices.semester)}{part}"
 
 
 def _unfair(readings: Answer, choices: Choices, why: str, instead: str) -> Answer:

@@ -68,7 +68,7 @@ def test_a_choice_changes_figure_sentence_and_address(served: Any, watch: Watch)
 
 def test_an_address_opens_what_it_says_and_goes_along_to_the_next_view(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class?semester=2022-fall&group=woody")
-    assert "At midday in fall 2022" in seen.reading()
+    assert "At midday in Fall 2022" in seen.reading()
     seen.page.get_by_role("link", name="Hillslope").click()
     seen.page.wait_for_selector(".title h1:has-text('lowland')")
     assert "semester=2022-fall" in seen.page.url

@@ -51,7 +51,7 @@ def open_question(seen: Any) -> str:
 
 def test_a_class_predicts_before_it_looks(served: Any, watch: Watch, phone: Any) -> None:
     seen = watch(f"{served.address}/class?semester=2023-fall&group=shrub&question=predict")
-    assert seen.title() == "In shrubs at midday in fall 2023, which ground was drier, and by how much?"
+    assert seen.title() == "In shrubs at midday in Fall 2023, which ground was drier, and by how much?"
     assert "Predict before you look" in seen.reading()
     address = open_question(seen)
     assert seen.page.get_by_role("img", name="QR code of the address beside it").locator("svg").count() == 1

@@ -109,7 +109,7 @@ def test_a_group_without_a_contrast_is_not_claimed() -> None:
 
 def test_the_reading_has_numbers_units_and_n(store: Store, chosen: Choices) -> None:
     reading = _draw(store, chosen).reading
-    for part in ("t midday in fall 2024, in ", " MPa", "95 % interval", "plants", "leaves"):
+    for part in ("t midday in Fall 2024, in ", " MPa", "95 % interval", "plants", "leaves"):
         assert part in reading
 
 

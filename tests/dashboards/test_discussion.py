@@ -125,7 +125,7 @@ def contrast(who: str, difference: float | None, low: float | None, high: float 
 )  # fmt: skip
 def test_high_ground_or_low_goes_by_the_intervals(rows: list[dict[str, Any]], said: str) -> None:
     told = discussion._grounds(pd.DataFrame(rows), Choices(semester="2024-fall", window="midday"), 2)
-    assert told.startswith("At midday in fall 2024, ")
+    assert told.startswith("At midday in Fall 2024, ")
     assert told.endswith(said)
 
 
@@ -150,7 +150,7 @@ def test_no_fair_answer_says_why_and_what_to_ask(store: Store, chosen: Choices, 
 def test_rain_tells_the_line_and_how_wet_this_semester_was(store: Store, chosen: Choices) -> None:
     answer = ask(store, chosen, "rain", semester="2022-fall")
     assert "a line on antecedent_index_mm" in answer.reading
-    assert "At midday in fall 2022 the index stood at 0 mm." in answer.reading
+    assert "At midday in Fall 2022 the index stood at 0 mm." in answer.reading
     assert "a line is no cause" in " ".join(answer.fair)
 
 

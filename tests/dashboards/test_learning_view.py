@@ -74,7 +74,7 @@ def test_outcome_and_instrument_are_words_of_the_sentence(stores: dict[str, Stor
     assert (found.choices.outcome, found.choices.instrument) == ("wp_reading", "")
     assert found.offered["outcome"] == {"all outcomes": "", "wp_contrast": "wp_contrast", "wp_reading": "wp_reading"}
     assert found.offered["instrument"] == {"all instruments": "", "survey": "survey"}
-    assert found.answer.reading.startswith("In fall 2024, 19 of 31 scored students attained “Reads a pressure chamber")
+    assert found.answer.reading.startswith("In Fall 2024, 19 of 31 scored students attained “Reads a pressure chamber")
     assert found.choices.query() == "?semester=2024-fall&window=midday&outcome=wp_reading"
     alone = seen(stores, "reviewer", semester="2024-fall", outcome="wp_contrast")
     assert [panel.name for panel in alone.answer.panels if panel.name.startswith("wp_")] == ["wp_contrast rubric"]

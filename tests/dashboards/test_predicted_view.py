@@ -91,7 +91,7 @@ def teaching(store: Store, first: Predictions) -> Store:
 def test_the_figure_waits_for_the_class(teaching: Store, chosen: Choices, first: Predictions) -> None:
     asked = settled(replace(chosen, group="shrub", question=PREDICT), teaching.holdings(), can_predict=True)
     before = VIEWS["class"].draw(teaching, asked)
-    assert before.title == "In shrubs at midday in fall 2024, which ground was drier, and by how much?"
+    assert before.title == "In shrubs at midday in Fall 2024, which ground was drier, and by how much?"
     assert before.is_empty
     question = question_of(asked, teaching.holdings())
     assert question is not None

@@ -202,7 +202,7 @@ def test_what_is_said_of_a_group_and_why(
 )
 def test_what_is_said_in_a_sentence(ask: Ask, potentials: list[float], bounds: list[bool], said: str) -> None:
     said = said.format("of big bluestem at Ridge", "drier than the chamber could show")
-    assert summary(ask, potentials, bounds)["sentence"] == f"At midday in fall 2024, {said}"
+    assert summary(ask, potentials, bounds)["sentence"] == f"At midday in Fall 2024, {said}"
 
 
 PLANTS = st.lists(st.tuples(st.floats(0.05, 8.0), st.booleans()), min_size=1, max_size=25)

@@ -42,7 +42,7 @@ def test_index_by_hand(ask: Ask) -> None:
     assert found["anomaly_mpa"] == pytest.approx(-0.8, abs=1e-12)
     assert found["history_semesters"] == "2010-fall"
     assert found["sentence"] == (
-        "At midday in fall 2011, a plant of big bluestem at Ridge (2010-09-06) was drier than all of 5 earlier plants of its kind there "
+        "At midday in Fall 2011, a plant of big bluestem at Ridge (2010-09-06) was drier than all of 5 earlier plants of its kind there "
         "(1 fall) and 2.5 standard deviations drier than their mean; with so short a history this is provisional."
     )
 

@@ -63,7 +63,7 @@ def test_longest_dry_spell_wet_and_dry_days(published: Published) -> None:
     days = _series()
     spell = days[str(found["spell_first_date"])[:10] : str(found["spell_last_date"])[:10]]  # type: ignore[misc]  # pandas slices by date
     assert (len(spell), spell.max() < 1.0) == (54, True)
-    assert found["sentence"].startswith("In spring 2015 the longest dry spell at Gauge A was 54 days with less than 1 mm each (")
+    assert found["sentence"].startswith("In Spring 2015 the longest dry spell at Gauge A was 54 days with less than 1 mm each (")
 
 
 def test_missing_days_end_a_dry_spell_and_are_told(published: Published) -> None:

@@ -53,48 +53,48 @@ WITHIN = "Compared within each of the 2 sites that have both."
 @pytest.mark.parametrize(
     ("changes", "start", "end"),
     [
-        ({}, "At midday in fall 2023, in C4 grasses, the 14 upland plants were drier than the 15 lowland plants", SURE),
+        ({}, "At midday in Fall 2023, in C4 grasses, the 14 upland plants were drier than the 15 lowland plants", SURE),
         (
             {"difference_mpa": -0.62, "ci_low_mpa": -0.93, "ci_high_mpa": -0.31, "n_plants_a": 1, "n_tests": 1, "p_value": 0.02},
-            "At midday in fall 2023, in C4 grasses, the 1 lowland plant was drier than the 14 upland plants",
+            "At midday in Fall 2023, in C4 grasses, the 1 lowland plant was drier than the 14 upland plants",
             ALONE,
         ),
         (
             {"ci_low_mpa": -0.1, "p_value": 0.12, "p_holm": 1.0, "kind": "between_sites", "side_a": "Swale", "side_b": "Crown"},
-            "At midday in fall 2023, in C4 grasses, it is open whether the 15 plants at Swale or the 14 plants at Crown were drier: "
+            "At midday in Fall 2023, in C4 grasses, it is open whether the 15 plants at Swale or the 14 plants at Crown were drier: "
             "Swale minus Crown is",
             OPEN,
         ),
         (
             {"kind": "between_seasons", "side_a": "2023-fall", "side_b": "2022-fall", "named": "big bluestem", "method": "by_site"},
-            "At midday, in big bluestem, the 14 plants of fall 2022 were drier than the 15 plants of fall 2023",
+            "At midday, in big bluestem, the 14 plants of Fall 2022 were drier than the 15 plants of Fall 2023",
             f"{SURE} {WITHIN}",
         ),
         (
             RAIN,
-            "At midday in fall 2023, in C4 grasses, the 14 plants read on 19 September before the rain were drier than the 15 plants "
+            "At midday in Fall 2023, in C4 grasses, the 14 plants read on 19 September before the rain were drier than the 15 plants "
             "read on 22 September after the rain",
             f"{SURE} {WITHIN} What else changed between the days is not known.",
         ),
-        (PAIRS, "In fall 2023, in C4 grasses, the 14 plants were drier at midday than before dawn", SURE),
+        (PAIRS, "In Fall 2023, in C4 grasses, the 14 plants were drier at midday than before dawn", SURE),
         (
             PAIRS | {"ci_low_mpa": -0.1, "p_value": 0.12, "p_holm": 1.0},
-            "In fall 2023, in C4 grasses, it is open whether the 14 plants were drier before dawn or at midday: predawn minus midday is",
+            "In Fall 2023, in C4 grasses, it is open whether the 14 plants were drier before dawn or at midday: predawn minus midday is",
             OPEN,
         ),
         (
             NONE | {"why": "2 and 3 plants.", "readings_a": "−1.00 and −0.50 MPa", "readings_b": "−2.00 MPa"},
-            "At midday in fall 2023, in C4 grasses, lowland and upland are not compared.",
+            "At midday in Fall 2023, in C4 grasses, lowland and upland are not compared.",
             "2 and 3 plants. Lowland: −1.00 and −0.50 MPa; upland: −2.00 MPa.",
         ),
         (
             NO_INTERVAL | {"why": "All alike."},
-            "At midday in fall 2023, in C4 grasses, the 14 upland plants were drier than the 15 lowland plants",
+            "At midday in Fall 2023, in C4 grasses, the 14 upland plants were drier than the 15 lowland plants",
             "by 0.62 MPa on average (57 leaves). All alike.",
         ),
         (
             NO_INTERVAL | {"why": "All alike.", "difference_mpa": -0.001},
-            "At midday in fall 2023, in C4 grasses, lowland and upland",
+            "At midday in Fall 2023, in C4 grasses, lowland and upland",
             "read alike on average (57 leaves). All alike.",
         ),
     ],
@@ -123,7 +123,7 @@ def test_what_to_mind(changes: dict[str, Any], caveat: str) -> None:
 def test_a_group_against_its_own_history() -> None:
     words = own_history_words("tree", "2023-fall", "midday", "Crown", 85.7, -0.31, 7, "provisional")
     assert words.sentence.startswith(
-        "At midday in fall 2023 at Crown, trees were drier than in 86 % of their 7 earlier falls, 0.31 MPa drier than their mean "
+        "At midday in Fall 2023 at Crown, trees were drier than in 86 % of their 7 earlier falls, 0.31 MPa drier than their mean "
         "(provisional). "
     )
     assert words.sentence.endswith(words.reason)

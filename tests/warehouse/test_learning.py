@@ -156,22 +156,22 @@ def test_an_item_does_not_correlate_with_itself() -> None:
     [
         (
             learning_gain([40.0, 60.0, None, 30.0], [70.0, 70.0, 10.0, None], "2024-fall", "quiz").sentence,
-            "In fall 2024, 2 students took quiz before and after, and the mean went from 50 % to 70 % of the points, a class gain of 0.40 "
+            "In Fall 2024, 2 students took quiz before and after, and the mean went from 50 % to 70 % of the points, a class gain of 0.40 "
             "of what was left to gain (2 students have a score both before and after; 10 are needed for an interval); left out: 1 who took "
             "it only before and 1 who took it only after.",
         ),
         (
             attainment(24, 2, 20, 0.8, "assessment", "Reads a chamber.", "2024-fall").sentence,
-            "In fall 2024, 20 of 24 scored students attained “Reads a chamber” by the assessment after the unit (83 %, 95 % interval 64 % "
+            "In Fall 2024, 20 of 24 scored students attained “Reads a chamber” by the assessment after the unit (83 %, 95 % interval 64 % "
             "to 93 %); the interval includes the target of 80 %; not scored: 2.",
         ),
         (
             attainment(0, 0, 0, 0.8, "none", "Reads a chamber.", "2024-fall").sentence,
-            "In fall 2024, nothing can be said of “Reads a chamber”: there is no evidence of this outcome in this semester.",
+            "In Fall 2024, nothing can be said of “Reads a chamber”: there is no evidence of this outcome in this semester.",
         ),
         (
             item_analysis(["a"], ["q1"], [1.0], [2.0], "2024-fall", "quiz", "pre")[0].sentence,
-            "1 student reached 50 % of the points of item “q1” of quiz, before the unit in fall 2024; how it goes along with the other "
+            "1 student reached 50 % of the points of item “q1” of quiz, before the unit in Fall 2024; how it goes along with the other "
             "items is not known: the instrument has one item alone.",
         ),
     ],

@@ -181,7 +181,7 @@ def test_a_hidden_outcome_says_so_and_tells_no_number_of_it() -> None:
     row = {**KEY, "outcome": "o", "statement": "Reads it.", "evidence": "rubric", "n_scored": 24, "n_attained": 22, "target_share": 0.7}
     shown = asdict(reviewed_outcome(row, 10))
     assert shown["sentence"] == (
-        "In fall 2024, at least 60 % of 24 scored students attained “Reads it” by the rubric; the exact number is hidden, so that it tells "
+        "In Fall 2024, at least 60 % of 24 scored students attained “Reads it” by the rubric; the exact number is hidden, so that it tells "
         "of nobody, and so is whether the target of 70 % was met."
     )
     assert shown["is_suppressed"]
@@ -217,7 +217,7 @@ def test_gains_of_few_or_of_all_are_hidden(changes: dict[str, Any], is_hidden: b
     if is_hidden:
         own = {"is_suppressed", "reason_code", "reason", "sentence", "instrument", *KEY}
         assert {value for name, value in shown.items() if name not in own} == {None}
-        assert shown["sentence"] == "In fall 2024, the gain on quiz is hidden, so that it tells of nobody."
+        assert shown["sentence"] == "In Fall 2024, the gain on quiz is hidden, so that it tells of nobody."
 
 
 @pytest.mark.parametrize(

@@ -139,7 +139,7 @@ def test_seasons_say_what_the_model_says(published: Published) -> None:
     assert days[ridge["lowest_date"]] == days.min()
     assert (ridge["n_field_days"], ridge["relative_water_at_field"]) == (1, days["2024-09-10"])
     assert ridge["lowest_relative_water"] < seasons.loc["bottom", "lowest_relative_water"]  # thin soil dries first
-    assert ridge["sentence"].startswith("By a model, not a measurement, the soil of Ridge holds 39 mm for plants; in fall 2024 ")
-    assert seasons.loc["bare", "sentence"].startswith("No modelled soil water for Bare in fall 2024: the register of sites states no")
+    assert ridge["sentence"].startswith("By a model, not a measurement, the soil of Ridge holds 39 mm for plants; in Fall 2024 ")
+    assert seasons.loc["bare", "sentence"].startswith("No modelled soil water for Bare in Fall 2024: the register of sites states no")
     assert seasons.loc["late", "reason_code"] == "temperature_missing"
     assert seasons["sentence"].notna().all()

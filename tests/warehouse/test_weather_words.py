@@ -54,20 +54,20 @@ def test_an_index_that_is_provisional_or_missing_says_so() -> None:
 )
 def test_dry_spell(spell: tuple[int, str | None, str | None], known: tuple[int, int, int], said: str) -> None:
     sentence = dry_spell_sentence("Hut", "2018-fall", *spell, *known)
-    assert sentence.startswith("In fall 2018 the ")
+    assert sentence.startswith("In Fall 2018 the ")
     assert said in sentence
     assert sentence.endswith("; 1 day of the semester is missing.") == (known[2] == 1)
 
 
 def test_soil_season_calls_itself_a_model_or_says_why_there_is_none() -> None:
     assert soil_season_sentence("Crown", "2018-fall", 32.5, 124, 67, 0.004, "2018-09-25", 2, 0.12, None) == (
-        "By a model, not a measurement, the soil of Crown holds 32 mm for plants; in fall 2018 it was below 30 % of that on 67 of the "
+        "By a model, not a measurement, the soil of Crown holds 32 mm for plants; in Fall 2018 it was below 30 % of that on 67 of the "
         "124 days known to the model, and lowest, at 0 %, on 25 September 2018; before the readings of the 2 field days it was at 12 %."
     )
     never = soil_season_sentence("Crown", "2018-fall", 32.5, 9, 0, 0.4, "2018-09-25", 1, None, None)
     assert "was never below 30 % of that on the 9 days known to the model" in never
     assert never.endswith("; before the readings of the field day it is not known.")
     assert soil_season_sentence("Crown", "2018-fall", None, 0, 0, None, None, 2, None, "soil_not_described") == (
-        "No modelled soil water for Crown in fall 2018: the register of sites states no depth of soil, or neither its texture nor its "
+        "No modelled soil water for Crown in Fall 2018: the register of sites states no depth of soil, or neither its texture nor its "
         "available water."
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from warehouse.statistics.wording import counted, interval, listed, mpa
+from warehouse.statistics.wording import counted, interval, listed, mpa, semester_words, sentence, when
 
 
 @pytest.mark.parametrize(
@@ -17,9 +17,19 @@ from warehouse.statistics.wording import counted, interval, listed, mpa
         (counted(14, "plant"), "14 plants"),
         (counted(2, "leaf", "leaves"), "2 leaves"),
         (interval(-0.31, 0.934), "(95 % interval −0.31 to 0.93)"),
+        (semester_words("2024-fall"), "Fall 2024"),
+        (semester_words("2024-spring"), "Spring 2024"),
+        (semester_words("pilot"), "pilot"),
+        (semester_words("pilot-2024"), "pilot-2024"),
+        (when("2024-fall", "midday"), "At midday in Fall 2024"),
+        (when("2024-fall", "noon"), "Noon in Fall 2024"),
+        (sentence("the hill"), "The hill"),
+        (sentence(""), ""),
+        (listed([]), ""),
         (listed(["a"]), "a"),
         (listed(["a", "b"]), "a and b"),
         (listed(["a", "b", "c"]), "a, b and c"),
+        (listed(iter(["a", "b", "c"]), "or"), "a, b or c"),
     ],
 )
 def test_words(said: str, wanted: str) -> None:

@@ -2,5 +2,5 @@
 
 `catalog` names them for the engine. Every module here may import numpy and scipy.special at once; what is slower to load
 (scipy.stats, scipy.optimize, statsmodels) waits for the function that needs it. Nothing else imports these modules, but
-within the function that starts the work.
+within the function that starts the work; `wording` alone is plain Python and may be imported anywhere.
 """

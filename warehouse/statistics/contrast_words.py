@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from warehouse.statistics.reasons import reason
-from warehouse.statistics.wording import DECIMALS, GROUPS, WINDOWS, counted, interval, mpa, semester_words, when
+from warehouse.statistics.wording import DECIMALS, GROUPS, at_start, counted, interval, mpa, semester_words, sentence, when
 
 _AT = {"predawn": "before dawn", "midday": "at midday"}
 
@@ -74,11 +74,11 @@ def contrast_sentence(
         readings_b: values of the second side.
         why: the reason why something is missing.
     """
-    start = {"between_seasons": WINDOWS.get(sampling_window, sampling_window), "predawn_minus_midday": f"In {semester_words(semester)}"}
+    start = {"between_seasons": at_start(sampling_window), "predawn_minus_midday": f"In {semester_words(semester)}"}
     who = f"{start.get(kind, when(semester, sampling_window))}, in {GROUPS.get(named, named)}"
     names = _name(kind, side_a), _name(kind, side_b)
     if difference_mpa is None:
-        read = f" {_capital(names[0])}: {readings_a}; {names[1]}: {readings_b}." if readings_a and readings_b else ""
+        read = f" {sentence(names[0])}: {readings_a}; {names[1]}: {readings_b}." if readings_a and readings_b else ""
         return f"{who}, {names[0]} and {names[1]} are not compared. {why}{read}"
     leaves = counted(n_leaves, "leaf", "leaves")
     drier = _drier(kind, (n_plants_a, n_plants_b), names, difference_mpa)
@@ -134,7 +134,7 @@ def own_history_words(
 
 
 def _name(kind: str, side: str) -> str:
-    """A side alone: "lowland", "Long brow", "fall 2024", "19 September", "predawn"."""
+    """A side alone: "lowland", "Long brow", "Fall 2024", "19 September", "predawn"."""
     if kind == "between_seasons":
         return semester_words(side)
     if kind == "after_minus_before_rain":
@@ -207,10 +207,6 @@ def _day(iso: str) -> str:
     """A date in words: "19 September"."""
     day = date.fromisoformat(iso)
     return f"{day.day} {day:%B}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _from_mean(anomaly_mpa: float) -> str:

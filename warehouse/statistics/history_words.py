@@ -9,7 +9,7 @@ from warehouse.statistics.wording import GROUPS, counted, number, when
 
 
 def subject(who: str, site_name: str, semester: str, date: str | None, sampling_window: str) -> str:
-    """What an index is of, a plant on a date or a season's plants, up to the verb: "At midday in fall 2024, trees at Ridge were"."""
+    """What an index is of, a plant on a date or a season's plants, up to the verb: "At midday in Fall 2024, trees at Ridge were"."""
     start, kind = when(semester, sampling_window), GROUPS.get(who, who)
     if date is None:
         return f"{start}, {kind} at {site_name} {'were' if who in GROUPS else 'was'}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from warehouse.statistics.wording import GROUPS, WINDOWS, counted, interval, number
+from warehouse.statistics.wording import GROUPS, at_start, counted, interval, number
 
 PLACES = {"upland": "on the upland", "slope": "on the slope", "lowland": "in the lowland", "all": "at all positions"}
 # What is said of a predictor: its name, the step in which the slope is told, and that step in words.
@@ -35,7 +35,7 @@ def response_sentence(
 ) -> str:
     """How the potential goes with rain, in words, or why it cannot be said."""
     name, step, words = STEPS[predictor]
-    start = f"{WINDOWS.get(sampling_window, sampling_window)}, {who}"
+    start = f"{at_start(sampling_window)}, {who}"
     if slope is None or ci_low is None or ci_high is None:
         return f"{start}: no slope on {name}. {reason or 'The numbers do not admit one.'}"
     bounds = f", {n_bounds} of them drier than the chamber could show and counted as such" if n_bounds else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from warehouse.statistics.reasons import reason_text
-from warehouse.statistics.wording import counted, number
+from warehouse.statistics.wording import counted, number, semester_words
 
 # From memory of McKee et al. 1993 as WMO-No. 1090 has it: the least index of each class, wettest first.
 _CLASSES = (
@@ -82,10 +82,10 @@ def dry_spell_sentence(
     missing = "" if not n_missing_days else f"; {counted(n_missing_days, 'day')} of the semester {_verb(n_missing_days)} missing"
     wet = f"{n_wet_days} of {counted(n_days, 'day')} had 1 mm or more"
     if spell_first is None or spell_last is None:
-        return f"In {_term(semester)} the record of {gauge_name} has no day under 1 mm; {wet}{missing}."
+        return f"In {semester_words(semester)} the record of {gauge_name} has no day under 1 mm; {wet}{missing}."
     least = "at least " if n_missing_days else ""
     spell = f"{least}{counted(longest_days, 'day')} with less than 1 mm each ({_day(spell_first)} to {_day(spell_last)})"
-    return f"In {_term(semester)} the longest dry spell at {gauge_name} was {spell}; {wet}{missing}."
+    return f"In {semester_words(semester)} the longest dry spell at {gauge_name} was {spell}; {wet}{missing}."
 
 
 def soil_season_sentence(
@@ -102,7 +102,7 @@ def soil_season_sentence(
 ) -> str:
     """What the soil-water model says of a site's semester; it calls itself a model."""
     if total_available_water_mm is None or lowest_relative_water is None or lowest_date is None:
-        return f"No modelled soil water for {site_name} in {_term(semester)}: {_lowered(reason_text(reason_code))}"
+        return f"No modelled soil water for {site_name} in {semester_words(semester)}: {_lowered(reason_text(reason_code))}"
     known = f"the {counted(n_known_days, 'day')} known to the model"
     low = f"was below 30 % of that on {n_days_below_30} of {known}" if n_days_below_30 else f"was never below 30 % of that on {known}"
     lowest = f"lowest, at {_percent(lowest_relative_water)}, on {_day(lowest_date)}"
@@ -111,17 +111,12 @@ def soil_season_sentence(
     field = f"; before the readings of {before} {told}" if n_field_days else ""
     return (
         f"By a model, not a measurement, the soil of {site_name} holds {number(total_available_water_mm, 0)} mm for plants; "
-        f"in {_term(semester)} it {low}, and {lowest}{field}."
+        f"in {semester_words(semester)} it {low}, and {lowest}{field}."
     )
 
 
 def _percent(share: float) -> str:
     return f"{number(100 * share, 0)} %"
-
-
-def _term(semester: str) -> str:
-    year, _, season = semester.partition("-")
-    return f"{season} {year}"
 
 
 def _day(date: str) -> str:
