@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from ingest.checked_files import checked_path
+from ingest.checked.checked_files import checked_path
 from ingest.errors import TautleafError
 from ingest.home import Home
 from ingest.received.ledger import Received
