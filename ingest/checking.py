@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections import Counter
 from dataclasses import replace
 from functools import partial
@@ -17,6 +16,7 @@ from ingest.checked.kept_answers import is_called, kept_words, refuse_idle_answe
 from ingest.checked.personal import header_words, headers_told, people_in
 from ingest.checked.receipts import Receipt
 from ingest.checked.understood import Reading
+from ingest.digests import of_values
 from ingest.doubts.answers import split_answer
 from ingest.doubts.problems import problem
 from ingest.doubts.recipe_keys import NAMED
@@ -122,7 +122,8 @@ def _check_readings(
     rows = read_sheets(layouts, reading, receipt)
     if asked.kind is None and any(found.code == "no_table" for found in receipt.problems) and may_be_learning(container.sheets):
         receipt.problems = [problem("kind_unclear", answers=["kind=assessment", "kind=rubric"])]
-    receipt.fingerprint = _fingerprint(sha256, receipt, recipe)
+    names = {kind: recipe.names(kind) for kind in NAMED if recipe.names(kind)}
+    receipt.fingerprint = of_values([sha256, *receipt.as_understood(), names, recipe.get("constants.chamber")])
     semesters = tuple(dict.fromkeys(filter(None, rows.columns["semester"])))
     receipt.aliases = aliases_said(recipe.answers, registers, semesters)
     asked = replace(asked, answers=tuple(map(words.answer, asked.answers)))
@@ -175,19 +176,6 @@ def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe,
     return found
 
 
-def _fingerprint(sha256: str, receipt: Receipt, recipe: Recipe) -> str:
-    """Same bytes understood in the same way have the same fingerprint, whoever's answer or recipe it was."""
-    understood = [
-        [table.sheet, table.header_row, {name: taken["letter"] for name, taken in table.columns.items()}] for table in receipt.tables
-    ]
-    decided = [{fact: decision["value"] for fact, decision in table.facts.items()} for table in receipt.tables]
-    said = json.dumps(
-        [sha256, understood, decided, {kind: recipe.names(kind) for kind in NAMED if recipe.names(kind)}, recipe.get("constants.chamber")],
-        sort_keys=True,
-    )
-    return hashlib.sha256(said.encode()).hexdigest()
-
-
 def _check_weather(data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
     said = dict(map(split_answer, asked.answers))
     units = {what: said[f"weather.{what}"] for what in ("rain", "temperature") if f"weather.{what}" in said}
@@ -201,7 +189,7 @@ def _check_weather(data: bytes, name: str, registers: Registers, settings: Setti
     receipt.gauges = sorted(record.gauges)
     if record.days:
         receipt.date_first, receipt.date_last = (day.isoformat() for day in record.days)
-    receipt.fingerprint = hashlib.sha256(json.dumps([sha256, receipt.gauges, sorted(said.items())]).encode()).hexdigest()
+    receipt.fingerprint = of_values([sha256, receipt.gauges, sorted(said.items())])
     if not receipt.is_refused:
         receipt.verdict = "can be loaded"
     return Checked(receipt, record.columns, Recipe(), data, name, asked, said)

@@ -6,7 +6,6 @@ build or the new one; files of the build before stay until the next, for those w
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import time
@@ -16,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ingest.digests import of_file
 from ingest.errors import BuildFailed
 from ingest.home import Home
 from warehouse import reviewed, reviewed_learning
@@ -127,10 +127,9 @@ def _verified(connection: DuckDBPyConnection, role: Role, path: Path, counts: Ma
     if found != dict(counts) or Path(f"{path}.wal").exists():
         raise BuildFailed(f"{path.name} does not hold what was written to it. Look at the disk; what was published before stays in use.")
     with path.open("rb") as file:
-        digest = hashlib.file_digest(file, "sha256").hexdigest()
         os.fsync(file.fileno())
     path.chmod(0o440)
-    return {"file": path.name, "sha256": digest, "bytes": path.stat().st_size}
+    return {"file": path.name, "sha256": of_file(path), "bytes": path.stat().st_size}
 
 
 def _attach_again(connection: DuckDBPyConnection, role: Role, path: Path) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
+from ingest.digests import of_file
 from ingest.errors import NothingPublished, PublishedDamaged, PublishedOutdated
 from ingest.home import Home
 from warehouse.roles import ROLES, Role
@@ -93,9 +93,7 @@ def open_published(home: Home, role: Role) -> Published:
     entry = pointer["files"][role]
     path = home.published / entry["file"]
     try:
-        with path.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
-        if digest != entry["sha256"]:
+        if of_file(path) != entry["sha256"]:
             raise PublishedDamaged(f"{path} is not the file that was published. {_AGAIN}.")
         config: dict[str, str | bool | int | float | list[str]] = {
             "enable_external_access": "false",

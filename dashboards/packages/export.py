@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 from dashboards.packages.codebook_page import codebook_page
 from dashboards.packages.crate import crate
-from dashboards.packages.tables import resource_of, schema_of, sha256, write_csv
+from dashboards.packages.tables import resource_of, schema_of, write_csv
 from dashboards.packages.texts import authors_of, citation_cff, is_licence_code, licence_note, readme
 from ingest.checked.checked_files import checked_path
+from ingest.digests import of_file
 from ingest.errors import ExportRefused
 from ingest.home import Home, Settings
 from warehouse.keys import keys_of_tables
@@ -132,7 +133,7 @@ def _write(connection: DuckDBPyConnection, folder: Path, home: Home, published: 
         (folder / name).write_text(text, "utf-8")
     (folder / CRATE).write_text(_json(crate(folder, info, settings, resources)), "utf-8")
     files = sorted(path for path in folder.rglob("*") if path.is_file())
-    sums = [f"{sha256(path)}  {path.relative_to(folder).as_posix()}\n" for path in files]
+    sums = [f"{of_file(path)}  {path.relative_to(folder).as_posix()}\n" for path in files]
     (folder / CHECKSUMS).write_text("".join(sums), "utf-8")
     return rows
 

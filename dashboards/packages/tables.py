@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
-import hashlib
 import math
 import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from ingest.digests import of_file
 
 if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
@@ -76,12 +77,6 @@ def resource_of(folder: Path, path: Path, name: str, says: str, schema: Mapping[
         "format": path.suffix[1:],
         "mediatype": _MEDIA_TYPES[path.suffix],
         "bytes": path.stat().st_size,
-        "hash": f"sha256:{sha256(path)}",
+        "hash": f"sha256:{of_file(path)}",
     }
     return described | ({"encoding": "utf-8", "schema": schema} if is_csv else {})
-
-
-def sha256(path: Path) -> str:
-    """The SHA-256 of a file, lower-case hexadecimal."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()

@@ -34,7 +34,7 @@ class Receipt:
     """What was made of one file.
 
     `rows.in_file` is always the sum of accepted, flagged and set_aside. `fingerprint` stands for the bytes and how they were
-    understood; the upload's id is made from it.
+    understood, whoever's answer or recipe it was; the upload's id is made from it.
     """
 
     file: str
@@ -70,6 +70,13 @@ class Receipt:
     def open_questions(self) -> list[Question]:
         """The questions for which the file is refused."""
         return [question for question in self.questions() if question.is_open]
+
+    def as_understood(self) -> list[Any]:
+        """How the tables were understood, without the reasons: the places of their columns, and what was decided."""
+        places = [
+            [table.sheet, table.header_row, {name: taken["letter"] for name, taken in table.columns.items()}] for table in self.tables
+        ]
+        return [places, [{fact: decision["value"] for fact, decision in table.facts.items()} for table in self.tables]]
 
     def as_dict(self) -> dict[str, Any]:
         """The receipt as a plain mapping, for JSON."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
@@ -16,6 +15,7 @@ from ingest.checked.personal import headers_told
 from ingest.checked.receipts import Receipt
 from ingest.checked.understood import Reading
 from ingest.contract import contract
+from ingest.digests import of_values
 from ingest.doubts.answers import split_answer
 from ingest.doubts.recipes import Recipe, find_recipe, shape_of
 from ingest.errors import RecipeInvalid
@@ -99,7 +99,7 @@ def check_learning(home: Home, container: Container, data: bytes, name: str, reg
     )
     receipt = Receipt(scrubber.scrub(Path(name).name), sha256, kind, notes=list(container.notes))
     rows = read_learning(layouts, reading, partial(student_pseudonym, home.key(), settings.program_code), receipt)
-    receipt.fingerprint = _fingerprint(receipt, recipe)
+    receipt.fingerprint = of_values([sha256, kind, *receipt.as_understood(), recipe.answers])
     receipt.aliases = aliases_said(recipe.answers, registers, tuple(receipt.semesters))
     asked = replace(asked, answers=tuple(map(words.answer, asked.answers)))
     if not receipt.is_refused:
@@ -149,13 +149,3 @@ def _refuse_idle_answers(asked: Asked, tables: list[LearningTable]) -> None:
         key, header = split_answer(answer)
         if key.startswith("columns.") and known and fold(header) not in known | letters | {NO_COLUMN}:
             raise RecipeInvalid(f"Name one of the file's headers for {key}, or its letter as 'column C': {header!r} is none of them.")
-
-
-def _fingerprint(receipt: Receipt, recipe: Recipe) -> str:
-    """Same bytes understood in the same way have the same fingerprint, whoever's answer or recipe it was."""
-    understood = [
-        [table.sheet, table.header_row, {name: taken["letter"] for name, taken in table.columns.items()}] for table in receipt.tables
-    ]
-    decided = [{fact: decision["value"] for fact, decision in table.facts.items()} for table in receipt.tables]
-    said = json.dumps([receipt.sha256, receipt.kind, understood, decided, recipe.answers], sort_keys=True, default=str)
-    return hashlib.sha256(said.encode()).hexdigest()

@@ -7,7 +7,6 @@ what the package held, and a file that is to be understood otherwise has to be l
 from __future__ import annotations
 
 import csv
-import hashlib
 import json
 import re
 import shutil
@@ -18,6 +17,7 @@ from typing import Any
 from ingest.checked.checked_files import PROBLEM_COLUMNS, checked_path
 from ingest.checked.kinds import KINDS_OF_UPLOAD
 from ingest.contract import REGISTERS, contract
+from ingest.digests import of_file
 from ingest.errors import HomeExists, PackageUnusable
 from ingest.home import Home, init_home, register_text
 from ingest.received.ledger import Events, Received
@@ -73,7 +73,7 @@ def _verified(package: Path) -> Settings:
         )
     for sha256, name in sums:
         path = package / name
-        if not path.resolve().is_relative_to(package.resolve()) or not path.is_file() or _sha256(path) != sha256:
+        if not path.resolve().is_relative_to(package.resolve()) or not path.is_file() or of_file(path) != sha256:
             raise PackageUnusable(f"Copy or export the package again: {name} is not what was written.")
     wrong = settings_wrong(raw)
     if wrong:
@@ -159,8 +159,3 @@ def _record(home: Home, package: Path, uploads: list[dict[str, Any]]) -> None:
             after.append(("withdrawn", name, {}))
     events: Events = [*accepted, *after]
     received.record_all(events)
-
-
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()

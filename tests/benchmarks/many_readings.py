@@ -8,7 +8,6 @@ in the demo, and of sections there are some 50 at one million (a class view of a
 
 from __future__ import annotations
 
-import hashlib
 import json
 import shutil
 import sys
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING
 
 import duckdb
 
+from ingest.digests import of_file
 from ingest.home import Home
 from warehouse.published import POINTER, open_published
 from warehouse.roles import SHARES
@@ -60,9 +60,7 @@ def make(demo: Home, home: Home, millions: int) -> int:
         connection.execute("update many.build_info set build_id = ?", [build])
         connection.execute("checkpoint many")
         (n_made,) = connection.execute("select count(*) from many.observations").fetchone() or (0,)
-    with path.open("rb") as file:
-        digest = hashlib.file_digest(file, "sha256").hexdigest()
-    entry = {"file": path.name, "sha256": digest, "bytes": path.stat().st_size}
+    entry = {"file": path.name, "sha256": of_file(path), "bytes": path.stat().st_size}
     pointer = {"build_id": build, "built_at": "2026-01-01T00:00:00Z", "files": {"instructor": entry}}
     (home.published / POINTER).write_text(json.dumps(pointer), "utf-8")
     return int(n_made)
