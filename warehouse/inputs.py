@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ingest.checked.checked_files import PROBLEM_COLUMNS, WEATHER_COLUMNS
-from ingest.checked.learning_rows import ASSESSMENT_COLUMNS, RUBRIC_COLUMNS
-from ingest.checked.rows import READING_COLUMNS
+from ingest.checked.file_columns import ASSESSMENT_COLUMNS, PROBLEM_COLUMNS, READING_COLUMNS, RUBRIC_COLUMNS, WEATHER_COLUMNS
 from ingest.contract import contract
 
 Schema = Mapping[str, str]

@@ -6,10 +6,10 @@ import os
 import shutil
 from pathlib import Path
 
-from ingest.checked.checked_files import checked_path
 from ingest.contract import REGISTERS
 from ingest.errors import BuildFailed
 from ingest.home import Home
+from ingest.received.checked_files import checked_path
 from ingest.received.ledger import Received
 from ingest.received.uploads import Upload
 from ingest.registers.registers import read_registers

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from ingest.checked.checked_files import checked_path
 from ingest.errors import TautleafError
 from ingest.home import Home
+from ingest.received.checked_files import checked_path
 from ingest.received.ledger import Received
 from ingest.received.uploads import Upload
 from ingest.registers.registers import read_registers

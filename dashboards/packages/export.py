@@ -13,10 +13,10 @@ from dashboards.packages.codebook_page import codebook_page
 from dashboards.packages.crate import crate
 from dashboards.packages.tables import resource_of, schema_of, write_csv
 from dashboards.packages.texts import authors_of, citation_cff, is_licence_code, licence_note, readme
-from ingest.checked.checked_files import checked_path
 from ingest.digests import of_file
 from ingest.errors import ExportRefused
 from ingest.home import Home, Settings
+from ingest.received.checked_files import checked_path
 from warehouse.keys import keys_of_tables
 from warehouse.published import open_published
 from warehouse.roles import Role

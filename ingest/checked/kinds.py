@@ -6,9 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from ingest.checked.checked_files import WEATHER_COLUMNS
-from ingest.checked.learning_rows import ASSESSMENT_COLUMNS, RUBRIC_COLUMNS
-from ingest.checked.rows import READING_COLUMNS
+from ingest.checked.file_columns import ASSESSMENT_COLUMNS, READING_COLUMNS, RUBRIC_COLUMNS, WEATHER_COLUMNS
 
 if TYPE_CHECKING:
     from ingest.checked.receipts import Receipt

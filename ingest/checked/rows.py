@@ -7,49 +7,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ingest.checked.file_columns import READING_COLUMNS
 from ingest.doubts.problem_kinds import KINDS
 from ingest.doubts.problems import Problem, problem
 from ingest.tables.tables import Table
-
-CLASS_COLUMNS: dict[str, str] = {
-    "row_number": "BIGINT",
-    "source_sheet": "VARCHAR",
-    "source_row": "BIGINT",
-    "source_cell": "VARCHAR",
-    "status": "VARCHAR",
-    "flags": "VARCHAR",
-    "reasons": "VARCHAR",
-    "is_structural": "BOOLEAN",
-    "semester": "VARCHAR",
-    "section": "VARCHAR",
-}
-"""Columns that every checked row of a class's file begins with, and their types in DuckDB: its place, what became of it, whose it is."""
-
-READING_COLUMNS: dict[str, str] = {
-    **CLASS_COLUMNS,
-    "date": "DATE",
-    "time_cut": "VARCHAR",
-    "time_read": "VARCHAR",
-    "sampling_window": "VARCHAR",
-    "site": "VARCHAR",
-    "taxon": "VARCHAR",
-    "plant": "VARCHAR",
-    "leaf": "VARCHAR",
-    "observer": "VARCHAR",
-    "chamber": "VARCHAR",
-    "reading_as_written": "VARCHAR",
-    "unit_as_written": "VARCHAR",
-    "quantity": "VARCHAR",
-    "balance_pressure_mpa": "DOUBLE",
-    "water_potential_mpa": "DOUBLE",
-    "endpoint": "VARCHAR",
-    "below_limit": "BOOLEAN",
-    "leaf_state": "VARCHAR",
-    "remark": "VARCHAR",
-    "usable": "BOOLEAN",
-    "values_as_written": "VARCHAR",
-}
-"""Columns of a checked file of readings and their types in DuckDB; program and upload_id are added when it is written."""
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ingest.checked.file_columns import ASSESSMENT_COLUMNS, RUBRIC_COLUMNS
 from ingest.checked.kept_answers import sheet_shown
-from ingest.checked.learning_rows import ASSESSMENT_COLUMNS, RUBRIC_COLUMNS
 from ingest.checked.receipts import Receipt
 from ingest.checked.rows import Place, Rows
 from ingest.checked.understood import Reading, Understood

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ingest.checked.checked_files import checked_path, write_checked, write_problems
 from ingest.checked.kinds import KINDS_OF_UPLOAD
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.doubts.recipe_keys import KNOWN
@@ -17,6 +16,7 @@ from ingest.doubts.recipes import save_recipe
 from ingest.errors import ReceivedDamaged, ReplacementUnclear, UploadUnknown
 from ingest.home import Home
 from ingest.received.changes import changes
+from ingest.received.checked_files import checked_path, write_checked, write_problems
 from ingest.received.ledger import Event, Events, Received
 from ingest.received.uploads import Upload
 from ingest.registers.aliases import remember

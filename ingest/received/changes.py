@@ -7,11 +7,11 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from ingest.checked.checked_files import checked_path
 from ingest.checked.kinds import KINDS_OF_UPLOAD, UploadKind
 from ingest.checked.rows import Place
 from ingest.checking import Checked
 from ingest.home import Home
+from ingest.received.checked_files import checked_path
 from ingest.received.uploads import Upload
 
 Row = dict[str, Any]

@@ -14,12 +14,13 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from ingest.checked.checked_files import PROBLEM_COLUMNS, checked_path
+from ingest.checked.file_columns import PROBLEM_COLUMNS
 from ingest.checked.kinds import KINDS_OF_UPLOAD
 from ingest.contract import REGISTERS, contract
 from ingest.digests import of_file
 from ingest.errors import HomeExists, PackageUnusable
 from ingest.home import Home, init_home, register_text
+from ingest.received.checked_files import checked_path
 from ingest.received.ledger import Events, Received
 from ingest.registers.registers import read_registers
 from ingest.settings import Settings, settings_text, settings_wrong

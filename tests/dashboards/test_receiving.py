@@ -12,11 +12,11 @@ from dashboards.receiving.delivery import MOST_MB, Delivery, refuse_large
 from dashboards.receiving.receipt_form import FILL_LABELS
 from dashboards.receiving.receipt_html import item_html
 from dashboards.receiving.row_pages import ROWS_AT_ONCE
-from ingest.checked.checked_files import checked_path
 from ingest.doubts.answers import TO_FILL_IN, split_answer
 from ingest.errors import FileUnreadable, RecipeInvalid
 from ingest.home import Home
 from ingest.received.accepting import accept
+from ingest.received.checked_files import checked_path
 from ingest.received.ledger import Received
 from ingest.tables.columns import NO_COLUMN
 from tests.ingest.small_class import small_class

@@ -11,11 +11,11 @@ from typing import Any
 import duckdb
 import pytest
 
-from ingest.checked.checked_files import checked_path
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import ReplacementUnclear, UploadUnknown
 from ingest.home import Home
 from ingest.received.accepting import Disposal, accept, foresee, recheck, withdraw
+from ingest.received.checked_files import checked_path
 from ingest.received.ledger import Received
 from ingest.received.uploads import Upload
 from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, table_of, tree_hash

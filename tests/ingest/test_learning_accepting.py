@@ -10,10 +10,10 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from ingest.checked.checked_files import checked_path
 from ingest.errors import RecipeInvalid, ReplacementUnclear
 from ingest.home import Home
 from ingest.received.accepting import Disposal, accept, recheck, withdraw
+from ingest.received.checked_files import checked_path
 from ingest.received.ledger import Received
 from tests.ingest.small_class import LEVELS, STUDENTS, WORDS, Row, check, csv_of, small_class, wide, xlsx_of
 from tests.ingest.small_lab import tree_hash

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
 
-from ingest.checked.checked_files import checked_path
 from ingest.home import Home
 from ingest.received.accepting import accept
+from ingest.received.checked_files import checked_path
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, meant
 from tests.ingest.workbooks import xlsx_bytes
 

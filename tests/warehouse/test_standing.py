@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from ingest.checked.checked_files import checked_path
 from ingest.home import Home
 from ingest.received.accepting import accept
+from ingest.received.checked_files import checked_path
 from tests.ingest.small_class import LEVELS, STUDENTS, WORDS, Row, check, csv_of, small_class, wide, xlsx_of
 from tests.ingest.small_lab import TRUE_ROWS, csv_bytes
 from warehouse.standing import standing

@@ -6,43 +6,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from ingest.checked.file_columns import PROBLEM_COLUMNS
 from ingest.doubts.problems import Problem
-
-WEATHER_COLUMNS = {
-    "row_number": "BIGINT",
-    "source_sheet": "VARCHAR",
-    "source_row": "BIGINT",
-    "status": "VARCHAR",
-    "flags": "VARCHAR",
-    "reasons": "VARCHAR",
-    "is_structural": "BOOLEAN",
-    "gauge": "VARCHAR",
-    "date": "DATE",
-    "element": "VARCHAR",
-    "amount_mm": "DOUBLE",
-    "temperature_c": "DOUBLE",
-    "days": "BIGINT",
-    "is_trace": "BOOLEAN",
-    "mflag": "VARCHAR",
-    "qflag": "VARCHAR",
-    "sflag": "VARCHAR",
-    "obs_time": "VARCHAR",
-    "value_as_written": "VARCHAR",
-}
-"""Columns of a checked weather record and their types in DuckDB; program and upload_id stand before them."""
-
-PROBLEM_COLUMNS = {
-    "sheet": "VARCHAR",
-    "row": "BIGINT",
-    "column": "VARCHAR",
-    "cell": "VARCHAR",
-    "value": "VARCHAR",
-    "code": "VARCHAR",
-    "severity": "VARCHAR",
-    "message": "VARCHAR",
-    "suggestion": "VARCHAR",
-    "count": "BIGINT",
-}
 
 
 def checked_path(folder: Path, kind: str, upload_id: str) -> Path:
