@@ -23,7 +23,6 @@ class Column:
     required: bool = False
     key: bool = False
     personal: bool = False
-    discard: bool = False
     aliases: bool = False
     several: bool = False  # of a register: a list, its parts separated by semicolons
     later: bool = False  # of a register: came after the first homes, whose files may lack it; it is blank there
@@ -33,7 +32,6 @@ class Column:
     pattern: str | None = None
     minimum: float | None = None
     maximum: float | None = None
-    minimum_mpa: float | None = None
     maximum_mpa: float | None = None
     max_length: int | None = None
     why: str | None = None
