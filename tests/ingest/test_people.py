@@ -126,10 +126,10 @@ def test_scrubbing_what_is_scrubbed_changes_nothing(text: str) -> None:
 def test_two_hundred_thousand_cells_take_seconds() -> None:
     scrubber = Scrubber(words=["Ridge top"], names=["Ann Lee"])
     cells = [f"leaf {number} slipped at {number % 97}.5 bar" for number in range(40_000)] + ["Ridge top", "2024-09-17"] * 80_000
-    start = time.perf_counter()
+    start = time.process_time()
     for cell in cells:
         scrubber.scrub(cell)
-    assert time.perf_counter() - start < 5
+    assert time.process_time() - start < 5
 
 
 def test_the_vocabulary_holds_the_lab_and_no_common_given_name() -> None:
