@@ -28,7 +28,7 @@ marks <- of("mark")
 marks$fill <- ifelse(marks$is_bound, NA, marks$colour)
 ranges <- of("range")
 bounds <- marks[marks$is_bound, ]
-span <- abs(ranges$y[match(bounds$panel, ranges$panel)])
+reach <- abs(ranges$y[match(bounds$panel, ranges$panel)]) * ifelse(bounds$place == "beside", 0.05, 0.15)
 ticks <- of("y_tick")
 is_beside <- drawn$place[1] == "beside"
 note <- paste(strwrap(said$says[said$layer == "note"], 140), collapse = "\n")
@@ -41,7 +41,7 @@ picture <- ggplot() +
   geom_path(data = of("model"), aes(x = x, y = y, group = piece, colour = colour, linewidth = size / 3), linetype = "dashed") +
   geom_segment(data = of("line"), aes(x = x, y = y, xend = x_end, yend = y_end, colour = colour, linewidth = size / 3)) +
   geom_segment(
-    data = bounds, aes(x = x, y = y, xend = x, yend = y - 0.05 * span, colour = colour),
+    data = bounds, aes(x = x, y = y, xend = x, yend = y - reach, colour = colour),
     arrow = arrow(length = unit(1.5, "mm")), linewidth = 0.3
   ) +
   geom_point(

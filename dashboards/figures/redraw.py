@@ -92,7 +92,7 @@ def _mark(axis: Any, row: dict[str, str]) -> None:
     style = {"marker": MARKERS[row["shape"]], "markersize": float(row["size"]) * 0.8, "linestyle": "none"}
     axis.plot([x], [y], color=row["colour"], markerfacecolor=fill, markeredgecolor=row["colour"], alpha=float(row["opacity"]), **style)
     if is_bound:
-        tip = y - 0.05 * abs(axis.get_ylim()[0])
+        tip = y - (0.05 if row["place"] == "beside" else 0.15) * abs(axis.get_ylim()[0])  # the lower the panel, the more of it to be seen
         axis.annotate("", xy=(x, tip), xytext=(x, y), arrowprops={"arrowstyle": "->", "color": row["colour"], "linewidth": 0.9})
 
 

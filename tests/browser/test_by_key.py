@@ -94,6 +94,7 @@ def test_links_steps_and_downloads_work_by_key(served: Any, watch: Watch) -> Non
     reach(page, "Next section ›")
     page.keyboard.press("Enter")
     page.wait_for_url("**section=a**")
+    page.wait_for_function("document.querySelector('#said').textContent.includes('section a')")  # the links under it are new as well
     reach(page, "What is drawn (CSV)")
     with page.expect_download() as download:
         page.keyboard.press("Enter")

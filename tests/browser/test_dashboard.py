@@ -7,12 +7,15 @@ import io
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
+import duckdb
 import pytest
 
 pytestmark = pytest.mark.browser
 Watch = Callable[..., Any]
 
+FIGURES = Path(__file__).parents[2] / "dashboards" / "figures"
 VIEWS = ["class", "years", "hillslope", "rain", "compare", "cohorts", "learning", "ask", "uploads"]
 _CANVASES = """() => {
   const count = (root) => [...root.querySelectorAll('*')].reduce(
@@ -149,22 +152,35 @@ def test_a_second_scale_stands_beside_on_request_and_in_the_address(served: Any,
     seen.page.wait_for_function(f"({_BESIDE})().length === 0")
 
 
+def taken(page: Any, words: str) -> tuple[str, bytes]:
+    """Click a link, and what came down: its file name and its bytes."""
+    with page.expect_download() as download:
+        page.get_by_role("link", name=words, exact=True).click()
+    return download.value.suggested_filename, Path(download.value.path()).read_bytes()
+
+
 def test_a_figure_is_taken_as_it_stands(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class?semester=2022-fall&group=woody")
-    for words, ending in (("What is drawn (CSV)", ".csv"), ("Picture (PNG)", ".png")):
-        with seen.page.expect_download() as download:
-            seen.page.get_by_role("link", name=words).click()
-        assert download.value.suggested_filename == f"tautleaf-class-2022-fall-midday-woody{ending}"
-        data = Path(download.value.path()).read_bytes()
-        if ending == ".csv":
-            drawn = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
-            marks = [row for row in drawn if row["layer"] == "mark" and row["shape"] != "dash"]
-            assert len(marks) == seen.page.evaluate(_DRAWN_READINGS)
-            assert {row["panel"] for row in drawn} == {"", "shrub", "tree"}
+    stem = "tautleaf-class-2022-fall-midday-woody"
+    name, data = taken(seen.page, "What is drawn (CSV)")
+    assert name == f"{stem}.csv"
+    drawn = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
+    marks = [row for row in drawn if row["layer"] == "mark"]
+    assert sum(row["shape"] != "dash" for row in marks) == seen.page.evaluate(_DRAWN_READINGS)
+    assert {row["panel"] for row in drawn} == {"", "shrub", "tree"}
+    name, data = taken(seen.page, "Picture (PNG)")
+    assert (name, data[:8]) == (f"{stem}.png", b"\x89PNG\r\n\x1a\n")
+    name, data = taken(seen.page, "Drawing (SVG)")
+    assert name == f"{stem}.svg"
+    root = ElementTree.fromstring(data)  # noqa: S314  # our own
+    ticks = {use for each in root.iter() if "tick_" in each.get("id", "") for use in each.iter()}
+    assert sum(each.tag.endswith("}use") for each in set(root.iter()) - ticks) == len(marks)
+    for words, script in (("Python script", "redraw.py"), ("R script", "redraw.R")):  # those that tests/dashboards/test_taking.py runs
+        assert taken(seen.page, words) == (script, (FIGURES / script).read_bytes())
     assert seen.complaints == []
 
 
-def test_a_question_is_asked_drawn_and_taken(served: Any, watch: Watch) -> None:
+def test_a_question_is_asked_drawn_and_taken(served: Any, watch: Watch, tmp_path: Path) -> None:
     seen = watch(f"{served.address}/ask")
     seen.page.get_by_label("Question in SQL").fill("SELECT year, sum(rain_mm) AS rain_mm FROM rain_months GROUP BY year ORDER BY year")
     seen.page.get_by_role("button", name="Ask the tables").click()
@@ -172,9 +188,11 @@ def test_a_question_is_asked_drawn_and_taken(served: Any, watch: Watch) -> None:
     assert "sql=SELECT+year" in seen.page.url
     seen.page.get_by_label("Answer", exact=True).select_option("as bars")
     seen.page.wait_for_function(f"({_CANVASES})() > 0")
-    with seen.page.expect_download() as download:
-        seen.page.get_by_role("link", name="CSV", exact=True).click()
-    assert Path(download.value.path()).read_text("utf-8-sig").startswith("year,rain_mm\n")
+    found = list(csv.DictReader(io.StringIO(taken(seen.page, "CSV")[1].decode("utf-8-sig"))))
+    (tmp_path / "rows.parquet").write_bytes(taken(seen.page, "Parquet")[1])
+    rows = duckdb.read_parquet(str(tmp_path / "rows.parquet")).fetchall()
+    assert [(row["year"], row["rain_mm"]) for row in found] == [(str(year), str(rain)) for year, rain in rows]
+    assert len(found) > 5
     seen.page.get_by_label("Example", exact=True).select_option("readings of each semester")
     seen.page.wait_for_function(_BOX_SAYS, arg="SELECT semester")
     seen.page.get_by_role("button", name="Ask the tables").click()

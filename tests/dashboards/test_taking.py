@@ -28,7 +28,12 @@ from ingest.errors import FigureUnknown
 from ingest.home import Home
 from warehouse.published import current_build, open_published
 
-FIGURES = [view.name for view in VIEWS.values() if view.has_figure]
+FIGURES: list[tuple[str, dict[str, str]]] = [(view.name, {}) for view in VIEWS.values() if view.has_figure]
+FIGURES += [("years", {"laid": "over"}), ("hillslope", {"across": "index"})]
+"""Each figure as it is first seen, and those that can be laid out otherwise."""
+of_figures = pytest.mark.parametrize(
+    ("name", "laid"), FIGURES, ids=lambda value: value if isinstance(value, str) else "".join(value.values())
+)
 PNG = b"\x89PNG\r\n\x1a\n"
 
 
@@ -42,16 +47,18 @@ def rows(shelf: Shelf, name: str, **query: str) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
 
 
-@pytest.mark.parametrize("name", FIGURES)
-def test_the_csv_holds_every_mark_of_the_figure_and_nothing_else(name: str, shelf: Shelf, store: Store, chosen: Choices) -> None:
-    answer = VIEWS[name].draw(store, chosen)
+@of_figures
+def test_the_csv_holds_every_mark_of_the_figure_and_nothing_else(
+    name: str, laid: dict[str, str], shelf: Shelf, store: Store, chosen: Choices
+) -> None:
+    answer = VIEWS[name].draw(store, replace(chosen, **laid))
     drawn = Counter(
         (panel.name, float(x), float(y), says)
         for panel in answer.panels
         for layer in ("marks", "ink_marks")
         for x, y, says in zip(*(panel.layers[layer][column] for column in ("x", "y", "says")), strict=True)
     )
-    found = rows(shelf, name)
+    found = rows(shelf, name, **laid)
     assert tuple(found[0]) == COLUMNS
     assert Counter((row["panel"], float(row["x"]), float(row["y"]), row["says"]) for row in found if row["layer"] == "mark") == drawn
     assert sum(row["layer"] == "line" for row in found) == sum(
@@ -73,24 +80,31 @@ def test_bounds_are_marked_and_rain_hangs(shelf: Shelf, store: Store, chosen: Ch
         assert float(bar["y"]) == pytest.approx(months[bar["date"]])
 
 
-@pytest.mark.parametrize("name", FIGURES)
-def test_picture_and_drawing_are_whole(name: str, shelf: Shelf) -> None:
-    file_name, media_type, picture = taken(shelf, "instructor", name, {"as": "picture"})
+def marks_in(svg: ElementTree.Element) -> int:
+    """Marks of a drawing, those of its axes' ticks left out."""
+    return int(svg.tag.endswith("}use")) + sum(marks_in(each) for each in svg if "tick_" not in each.get("id", ""))
+
+
+@of_figures
+def test_picture_and_drawing_are_whole(name: str, laid: dict[str, str], shelf: Shelf) -> None:
+    file_name, media_type, picture = taken(shelf, "instructor", name, {"as": "picture"} | laid)
     assert (media_type, picture[:8]) == ("image/png", PNG)
     assert file_name.startswith(f"tautleaf-{name}-")
-    _, _, drawing = taken(shelf, "instructor", name, {"as": "drawing"})
-    texts = {"".join(each.itertext()).strip() for each in ElementTree.fromstring(drawing).iter() if each.tag.endswith("text")}  # noqa: S314  # our own
-    assert {row["title"] for row in rows(shelf, name) if row["panel"]} <= texts
+    _, _, drawing = taken(shelf, "instructor", name, {"as": "drawing"} | laid)
+    root, found = ElementTree.fromstring(drawing), rows(shelf, name, **laid)  # noqa: S314  # our own
+    texts = {"".join(each.itertext()).strip() for each in root.iter() if each.tag.endswith("text")}
+    assert {row["title"] for row in found if row["panel"]} <= texts
+    assert marks_in(root) == sum(row["layer"] == "mark" for row in found)
 
 
-@pytest.mark.parametrize("name", FIGURES)
-def test_the_python_script_redraws_the_picture_from_the_csv(name: str, shelf: Shelf, tmp_path: Path) -> None:
+@of_figures
+def test_the_python_script_redraws_the_picture_from_the_csv(name: str, laid: dict[str, str], shelf: Shelf, tmp_path: Path) -> None:
     """In a process that knows nothing of the project; the picture is the one that the dashboard gives."""
     for kind in ("numbers", "python"):
-        file_name, _, data = taken(shelf, "instructor", name, {"as": kind})
+        file_name, _, data = taken(shelf, "instructor", name, {"as": kind} | laid)
         (tmp_path / ("figure.csv" if kind == "numbers" else file_name)).write_bytes(data)
     subprocess.run([sys.executable, "-P", "-s", "redraw.py", "figure.csv", "figure.png"], cwd=tmp_path, check=True)  # our own
-    assert (tmp_path / "figure.png").read_bytes() == taken(shelf, "instructor", name, {"as": "picture"})[2]
+    assert (tmp_path / "figure.png").read_bytes() == taken(shelf, "instructor", name, {"as": "picture"} | laid)[2]
 
 
 def test_a_dollar_in_a_name_is_drawn_as_a_dollar() -> None:
@@ -105,13 +119,13 @@ def has_ggplot2() -> bool:
     return program is not None and not subprocess.run([program, "-e", "library(ggplot2)"], capture_output=True, check=False).returncode  # noqa: S603
 
 
-@pytest.mark.parametrize("name", FIGURES)
-def test_the_r_script_redraws_the_figure_from_the_csv(name: str, shelf: Shelf, tmp_path: Path) -> None:
+@of_figures
+def test_the_r_script_redraws_the_figure_from_the_csv(name: str, laid: dict[str, str], shelf: Shelf, tmp_path: Path) -> None:
     """Every panel's title and every word of an axis is in R's drawing (a PDF without compression, for its text)."""
     if not has_ggplot2():
         pytest.skip("no R with ggplot2 on this computer (Debian: r-base-core, r-cran-ggplot2)")
     for kind in ("numbers", "r"):
-        file_name, _, data = taken(shelf, "instructor", name, {"as": kind})
+        file_name, _, data = taken(shelf, "instructor", name, {"as": kind} | laid)
         (tmp_path / ("figure.csv" if kind == "numbers" else file_name)).write_bytes(data)
     ran = subprocess.run(["Rscript", "redraw.R", "figure.csv", "figure.png"], cwd=tmp_path, capture_output=True, text=True, check=False)  # noqa: S607
     assert ran.returncode == 0, ran.stderr
