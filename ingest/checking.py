@@ -27,6 +27,7 @@ from ingest.home import Home
 from ingest.learning.checking import check_learning, learning_told
 from ingest.learning.reading import LEARNING
 from ingest.learning.told import may_be_learning
+from ingest.progress import Tell, begun, nobody
 from ingest.readings.readings import read_sheets
 from ingest.registers.aliases import aliases_said
 from ingest.registers.registers import Registers, read_registers
@@ -47,8 +48,8 @@ __all__ = ["Asked", "Checked", "check_bytes", "check_path"]
 ORDERS: dict[str, Order] = {"day-first": "day-first", "month-first": "month-first"}
 
 
-def check_path(home: Home, path: Path, asked: Asked | None = None) -> Checked:
-    """Check a file on disk.
+def check_path(home: Home, path: Path, asked: Asked | None = None, tell: Tell = nobody) -> Checked:
+    """Check a file on disk; `tell` is told how far a long one is.
 
     Raises:
         FileUnreadable: there is no such file, it is too large, or it is of no kind that is read.
@@ -64,24 +65,25 @@ def check_path(home: Home, path: Path, asked: Asked | None = None) -> Checked:
         data = path.read_bytes()
     except OSError as error:
         raise FileUnreadable(f"Look whether the name {path} is right, and whether you may read it: {error.strerror}.") from error
-    return check_bytes(home, data, path.name, asked)
+    return check_bytes(home, data, path.name, asked, tell)
 
 
-def check_bytes(home: Home, data: bytes, name: str, asked: Asked | None = None) -> Checked:
-    """Check a file's bytes; `name` is its file name, for titles and messages."""
+def check_bytes(home: Home, data: bytes, name: str, asked: Asked | None = None, tell: Tell = nobody) -> Checked:
+    """Check a file's bytes; `name` is its file name, for titles and messages; `tell` is told how far a long one is."""
     asked = asked or Asked()
     registers, settings = read_registers(home), home.settings()
     if asked.kind == "weather" or (asked.kind is None and looks_like_weather(data, name)):
         return _check_weather(data, name, registers, settings, asked)
     container = read_container(data, name)
+    begun(tell, "Finding the tables", sum(len(sheet.rows) for sheet in container.sheets))
     kind = asked.kind or learning_told(container, registers) or "readings"
     if kind in LEARNING:
         return check_learning(home, container, data, name, registers, asked, kind)
-    return _check_readings(home, container, data, name, registers, settings, asked)
+    return _check_readings(home, container, data, name, registers, settings, asked, tell)
 
 
 def _check_readings(
-    home: Home, container: Container, data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked
+    home: Home, container: Container, data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked, tell: Tell
 ) -> Checked:
     _check_zone(registers, settings)
     sha256 = hashlib.sha256(data).hexdigest()
@@ -116,6 +118,7 @@ def _check_readings(
         people=people,
         file_name=Path(name).stem,
         told=told,
+        tell=tell,
     )
     # A file's name may hold a student's: it is shown and kept without words that could name a person.
     receipt = Receipt(scrubber.scrub(Path(name).name), sha256, "readings", notes=[*container.notes, *([EXPORTED_HERE] if exported else [])])

@@ -105,8 +105,8 @@ def check_one(place: Home, path: Path, asked: Asked, *, is_json: bool) -> tuple[
     from ingest.registers.registers import read_registers
 
     def check(said: Asked) -> Checked:
-        with working(f"Checking {path.name}"):
-            return check_path(place, path, said)
+        with working(f"Checking {path.name}") as tell:
+            return check_path(place, path, said, tell)
 
     if is_json or not is_at_terminal():
         return check(asked), asked

@@ -14,6 +14,7 @@ import typer
 
 from ingest.errors import TautleafError
 from ingest.folding import printable
+from ingest.progress import Tell, nobody
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -60,15 +61,17 @@ def say(text: str) -> None:
 
 
 @contextmanager
-def working(what: str) -> Iterator[None]:
-    """Show that work is going on, on a terminal only."""
+def working(what: str) -> Iterator[Tell]:
+    """Show that work is going on, on a terminal only; what is told of how far it is stands behind it."""
     if not sys.stderr.isatty():
-        yield
+        yield nobody
         return
     from rich.console import Console
+    from rich.markup import escape
 
-    with Console(stderr=True).status(f"{what} …"):
-        yield
+    shown = escape(printable(what))
+    with Console(stderr=True).status(f"{shown} …") as status:
+        yield lambda words: status.update(f"{shown} … {escape(words)}")
 
 
 def counted(items: Iterable[R], what: str, total: int) -> Iterator[R]:

@@ -25,6 +25,7 @@ from ingest.asking import said_with
 from ingest.checked.corrections import settled
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import FileUnreadable, ReplacementUnclear, TautleafError, UploadUnknown
+from ingest.progress import Tell, begun, nobody
 from ingest.received.accepting import Disposal, accept, overlapping, refuse_loss
 from ingest.received.changes import changes
 from ingest.received.ledger import Received
@@ -69,11 +70,12 @@ class Delivery:
         self.controls: list[Control] = []
         self.says = ""
 
-    def check(self, form: Mapping[str, str] | None = None) -> None:
+    def check(self, form: Mapping[str, str] | None = None, tell: Tell = nobody) -> None:
         """Check the file with what the reader has chosen; afterwards it is asked, checked, known already, or unreadable.
 
         Args:
             form: the value of each control by its name; those of which nothing is said stay as they were.
+            tell: is told how far a long file is.
 
         Raises:
             RecipeInvalid: what was chosen is no answer, or contradicts itself; the file stays as it was checked before.
@@ -83,14 +85,14 @@ class Delivery:
         stamp = self._stamp_of_home()
         try:
             refuse_large(self._name, len(self._data))
-            checked = check_bytes(self._home, self._data, self._name, said)
+            checked = check_bytes(self._home, self._data, self._name, said, tell)
         except TautleafError as error:
             if self._checked is not None:
                 raise
             self.state, self.says = "unreadable", _with_problems(error)
             return
         self._checked, self._form, self._stamp, self.says = checked, form, stamp, ""
-        self._look(checked)
+        self._look(checked, tell)
 
     def accept(self, replaces: tuple[str, ...] = (), *, adds: bool = False) -> bool:
         """Accept the file; the caller holds `home.changing()`. Returns True where it was loaded and the home has to be built.
@@ -165,7 +167,7 @@ class Delivery:
             raise FileUnreadable("There are no rows to show: the file could not be read.")
         return self._checked
 
-    def _look(self, checked: Checked) -> None:
+    def _look(self, checked: Checked, tell: Tell = nobody) -> None:
         """See what is asked of the file, what is in use of the same, and where that leaves it."""
         receipt, registers = checked.receipt, read_registers(self._home)
         now = {name_of(question): question for question in receipt.questions()}
@@ -178,7 +180,7 @@ class Delivery:
         asked = [control_of_question(found, self._form, registers, is_asked=name in now) for name, found in self._asked.items()]
         corrected = controls_of_settled(settled(receipt, registers), self._form, registers)
         self.controls = [*asked, *not_asked(corrected, self._asked.values())]
-        self._covered = [] if receipt.is_refused else self._covering(checked)
+        self._covered = [] if receipt.is_refused else self._covering(checked, tell)
         known = self._standing()
         self.state = "asked" if receipt.is_refused else "known" if known == "active" else "checked"
 
@@ -189,10 +191,13 @@ class Delivery:
         own = f"u{self._checked.receipt.fingerprint[:10]}"
         return next((upload.status for upload in Received(self._home).uploads() if upload.upload_id == own), "")
 
-    def _covering(self, checked: Checked) -> list[tuple[Upload, list[dict[str, Any]], str]]:
+    def _covering(self, checked: Checked, tell: Tell) -> list[tuple[Upload, list[dict[str, Any]], str]]:
         """The uploads in use that cover the same, what would change against each, and why it cannot be replaced, if it cannot."""
         checked.receipt.upload_id = f"u{checked.receipt.fingerprint[:10]}"
-        found = [(upload, changes(self._home, checked, upload)) for upload in overlapping(checked, Received(self._home).uploads())]
+        found = []
+        for upload in overlapping(checked, Received(self._home).uploads()):
+            begun(tell, f"Comparing with {upload.file_name}", checked.receipt.rows["in_file"])
+            found.append((upload, changes(self._home, checked, upload)))
         if checked.receipt.kind == "weather" and not any(changed for _, changed in found):
             return []  # the same days with the same values contradict nothing
         return [(upload, changed, _loss(checked, upload)) for upload, changed in found]

@@ -164,7 +164,7 @@ class Desk:
         """Ask the item's process; what it refuses becomes the item's alert. True where the home has to be built."""
         if item.process is None:
             raise ReceivingFailed("The file is no longer held here. Drop it again.")
-        answer = item.process.call(what, data, **said)
+        answer = item.process.call(what, data, lambda words: item.say(item.doing, progress=words), **said)
         item.seen, item.alert = answer["seen"] or item.seen, answer.get("error", "")
         return bool(answer.get("is_new"))
 

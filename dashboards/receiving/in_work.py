@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
 
 class Item:
-    """What one page has in work. `seen` is what the page shows of it, `doing` what is being done now, `alert` what went wrong.
+    """What one page has in work. `seen` is what the page shows of it, `doing` what is being done now and `progress` how far it is,
+    `alert` what went wrong.
 
     `seconds` tells how long each step took; `version` grows with every change.
     """
@@ -24,7 +25,7 @@ class Item:
         self.id = secrets.token_urlsafe(9)
         self.token, self.name = token, name
         self.version = 0
-        self.doing = self.alert = ""
+        self.doing = self.alert = self.progress = ""
         self.is_changing_home = False
         self.seen: dict[str, Any] = {"state": "dropped", "name": name}
         self.seconds: dict[str, float] = {}
@@ -33,10 +34,10 @@ class Item:
         self._lock = Lock()
         self._waiting: list[tuple[asyncio.AbstractEventLoop, asyncio.Future[None]]] = []
 
-    def say(self, doing: str, alert: str = "") -> None:
-        """Say what is being done now ('' where nothing is), and tell those who wait for a change."""
+    def say(self, doing: str, alert: str = "", progress: str = "") -> None:
+        """Say what is being done now ('' where nothing is) and how far it is, and tell those who wait for a change."""
         with self._lock:
-            self.doing, self.alert, self.touched = doing, alert, time.monotonic()
+            self.doing, self.alert, self.progress, self.touched = doing, alert, progress, time.monotonic()
             self.version += 1
             waiting, self._waiting = self._waiting, []
         for loop, future in waiting:

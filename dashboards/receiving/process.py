@@ -1,7 +1,8 @@
 """The process that reads one dropped file: it warms up, takes the file, answers what is asked of it, and ends with it.
 
 Checking takes libraries and memory that a server of many readers should not carry, and a process that ends gives all of it back.
-Parent and child speak one line of JSON each way; the file's bytes follow their line. Nothing of a file is written to any log: what the
+Parent and child speak one line of JSON each way, and of a long file some lines on how far it is before the answer; the file's bytes
+follow their line. Nothing of a file is written to any log: what the
 child says on its standard error goes nowhere, and a failure is told by its place in the code alone.
 """
 
@@ -20,6 +21,7 @@ from typing import TYPE_CHECKING, Any
 
 from ingest.errors import ReceivingFailed, TautleafError
 from ingest.home import Home
+from ingest.progress import Tell, nobody
 
 if TYPE_CHECKING:
     from dashboards.receiving.delivery import Delivery
@@ -45,8 +47,10 @@ class ReadingProcess:
         """Whether the process has ended."""
         return self._process.poll() is not None
 
-    def call(self, what: str, data: bytes | None = None, **said: Any) -> dict[str, Any]:
+    def call(self, what: str, data: bytes | None = None, tell: Tell = nobody, **said: Any) -> dict[str, Any]:
         """Ask one thing of the process and wait for the answer: plain values, with `error` where it is a refusal in words.
+
+        `tell` is told how far it is, meanwhile.
 
         Raises:
             ReceivingFailed: the process ended, or tripped over the file.
@@ -59,7 +63,8 @@ class ReadingProcess:
                     raise BrokenPipeError
                 to.write(line + (data or b""))
                 to.flush()
-                answer = json.loads(back.readline())
+                while "progress" in (answer := json.loads(back.readline())):
+                    tell(answer["progress"])
             except (OSError, ValueError) as error:
                 raise ReceivingFailed(
                     "The process that read the file ended before it was done, and nothing of the file was stored. Drop it again; "
@@ -85,6 +90,13 @@ def main(root: Path) -> None:
     home, questions = Home(root), sys.stdin.buffer
     from dashboards.receiving.delivery import Delivery
 
+    def write(answer: dict[str, Any]) -> None:
+        answers.write(json.dumps(answer).encode() + b"\n")
+        answers.flush()
+
+    def tell(words: str) -> None:
+        write({"progress": words})
+
     _warm_up()
     delivery: Delivery | None = None
     while line := questions.readline():
@@ -92,22 +104,21 @@ def main(root: Path) -> None:
         try:
             if asked["what"] == "drop":
                 delivery = Delivery(home, questions.read(asked["size"]), asked["name"])
-            answer = answer_to(delivery, asked) if delivery else {"error": "Drop a file first.", "seen": {}}
+            answer = answer_to(delivery, asked, tell) if delivery else {"error": "Drop a file first.", "seen": {}}
         except Exception as error:  # noqa: BLE001  # a file may trip what nobody thought of; its text must not be told
             answer = {"failed": _place(error)}
-        answers.write(json.dumps(answer).encode() + b"\n")
-        answers.flush()
+        write(answer)
 
 
-def answer_to(delivery: Delivery, asked: Mapping[str, Any]) -> dict[str, Any]:
+def answer_to(delivery: Delivery, asked: Mapping[str, Any], tell: Tell = nobody) -> dict[str, Any]:
     """What is answered to one line; a refusal in words is an answer too, and says how the file stands after it."""
     try:
-        return _answer(delivery, asked)
+        return _answer(delivery, asked, tell)
     except TautleafError as error:
         return {"error": str(error), "seen": delivery.seen()}
 
 
-def _answer(delivery: Delivery, asked: Mapping[str, Any]) -> dict[str, Any]:
+def _answer(delivery: Delivery, asked: Mapping[str, Any], tell: Tell) -> dict[str, Any]:
     what = asked["what"]
     if what == "rows":
         return asdict(delivery.rows(asked["status"], asked["start"]))
@@ -119,7 +130,7 @@ def _answer(delivery: Delivery, asked: Mapping[str, Any]) -> dict[str, Any]:
         return {"is_foreseen": delivery.foresee(Path(asked["folder"]))}
     is_new = False
     if what in ("drop", "check"):
-        delivery.check(asked.get("form"))
+        delivery.check(asked.get("form"), tell)
     elif what == "accept":
         is_new = delivery.accept(tuple(asked["replaces"]), adds=asked["adds"])
     return {"seen": delivery.seen(), "is_new": is_new}

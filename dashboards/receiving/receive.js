@@ -4,6 +4,7 @@
 document.addEventListener("DOMContentLoaded", () => {
   const root = document.getElementById("receive");
   const said = document.getElementById("receive-said");
+  const progress = document.getElementById("receive-progress");
   const waitingFor = document.getElementById("receive-waiting");
   const place = document.getElementById("item");
   const most = Number(root.dataset.most) * 1e6;
@@ -12,7 +13,9 @@ document.addEventListener("DOMContentLoaded", () => {
   let since = 0;
   let version = 0;
 
-  const say = (text, isShown = true) => {
+  // How far a step is changes many times: it is shown and not read out.
+  const say = (text, isShown = true, howFar = "") => {
+    progress.textContent = howFar;
     said.className = isShown ? "" : "unseen"; // what stands in the page as well is said to those who listen, and not shown twice
     if (said.textContent !== text) said.textContent = text;
   };
@@ -83,7 +86,7 @@ document.addEventListener("DOMContentLoaded", () => {
     while (item === own && told.doing) {
       version = told.version;
       own.doing = told.doing;
-      say(`${told.doing} …`);
+      say(`${told.doing} …`, true, told.progress);
       try {
         told = await ask(`/${own.id}/?version=${version}`);
       } catch (error) {

@@ -44,6 +44,7 @@ def part_html(token: str) -> str:
     other. Nothing is stored before you accept it.</p>
   </div>
   <p id="receive-said" role="status"></p>
+  <p id="receive-progress" class="quiet"></p>
   <p id="receive-waiting" class="quiet"></p>
   <section id="item" aria-label="File in work"></section>
   <details id="withdrawing"><summary>Withdraw a file that is in use</summary><div></div></details>
@@ -89,7 +90,8 @@ def handlers(desk: Desk, hosts: list[str]) -> list[tuple[str, type[Any]]]:
             """The item as it stands."""
             self.set_header("Cache-Control", "no-store")
             html = "" if item.doing else item_html(item.seen, item.alert)
-            said = {"id": item.id, "version": item.version, "doing": item.doing, "html": html, "seconds": item.seconds}
+            said = {"id": item.id, "version": item.version, "html": html, "seconds": item.seconds}
+            said |= {"doing": item.doing, "progress": item.progress}
             self.finish(said | {"state": item.seen["state"], "said": item.doing or status_words(item.seen, item.alert)})
 
         def item(self, item_id: str) -> Item:

@@ -15,6 +15,7 @@ from ingest.doubts.problems import Problem, problem
 from ingest.doubts.recipes import Recipe
 from ingest.files.containers import Sheet
 from ingest.folding import fold
+from ingest.progress import Tell, nobody
 from ingest.registers.aliases import may_be_remembered
 from ingest.registers.names import NameIndex, chamber_index, site_index, taxon_index
 from ingest.registers.registers import Registers
@@ -28,7 +29,8 @@ class Reading:
     """What every table of one file is read with.
 
     `scrub` takes the words of free text that name no person; `pseudonym` turns an observer's name into a keyed code;
-    `people` are the folded words of all observers' names in the file; `told` says how headers are told that may hold others.
+    `people` are the folded words of all observers' names in the file; `told` says how headers are told that may hold others;
+    `tell` is told how far a long file is.
     """
 
     registers: Registers
@@ -44,6 +46,7 @@ class Reading:
     labels: Labels
     file_name: str
     told: Mapping[str, str] = field(default_factory=dict)
+    tell: Tell = nobody
 
     def header(self, text: str) -> str:
         """A header as a problem may name it."""

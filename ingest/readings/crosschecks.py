@@ -11,6 +11,7 @@ from ingest.checked.rows import Rows
 from ingest.checked.suites import failing_rows
 from ingest.contract import contract
 from ingest.doubts.problem_kinds import KINDS
+from ingest.progress import Tell, begun, counted, nobody
 from ingest.registers.registers import Registers
 from ingest.settings import Settings
 from ingest.units import MPA_PER_UNIT, to_mpa
@@ -31,7 +32,7 @@ FIRST_BEFORE_SUNRISE_MINUTES = 240  # predawn readings begin an hour or two befo
 CREDIBLE_MPA = (0.1, 6.0)
 
 
-def check_rows(rows: Rows, candidates: Sequence[int], registers: Registers, settings: Settings) -> None:
+def check_rows(rows: Rows, candidates: Sequence[int], registers: Registers, settings: Settings, tell: Tell = nobody) -> None:
     """Mark the rows that fail the contract's suite or a check across columns and rows.
 
     Args:
@@ -39,13 +40,15 @@ def check_rows(rows: Rows, candidates: Sequence[int], registers: Registers, sett
         candidates: indices of the data rows.
         registers: sites for the sun, chambers for their limits.
         settings: the time zone and the limits.
+        tell: is told how far a long file is.
     """
-    _windows(rows, candidates, registers, settings)
+    _windows(rows, counted(tell, "Setting the clock beside the sun", candidates), registers, settings)
+    begun(tell, "Checking each column", len(candidates))
     _run_suite(rows, candidates, registers)
     _late(rows, candidates, settings)
     standing = _standing(rows, candidates)
     _unit_doubts(rows, standing)
-    for index in standing:
+    for index in counted(tell, "Checking each reading", standing):
         _unit_of_chamber(rows, index, registers)
         _unusual(rows, index, registers)
     _repeated(rows, standing)
@@ -97,7 +100,7 @@ def _run_suite(rows: Rows, candidates: Sequence[int], registers: Registers) -> N
         rows.mark(index, code, place, shown, chamber=named[position], limit=limit, cut=columns["time_cut"][index], allowed=allowed)
 
 
-def _windows(rows: Rows, candidates: Sequence[int], registers: Registers, settings: Settings) -> None:
+def _windows(rows: Rows, candidates: Iterable[int], registers: Registers, settings: Settings) -> None:
     """Take the window from the clock and the sun, and compare it with the word of the class."""
     columns = rows.columns
     for index in candidates:

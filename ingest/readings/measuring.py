@@ -11,6 +11,7 @@ from ingest.cells.remarks import RemarkMeaning, endpoint_named, leaf_state_named
 from ingest.checked.rows import Rows
 from ingest.checked.understood import Reading
 from ingest.folding import fold
+from ingest.progress import counted
 from ingest.readings.reading_units import ReadingColumn
 from ingest.tables.column_cells import cells_of, each_once, text_of
 from ingest.tables.columns import ColumnMap
@@ -38,7 +39,7 @@ def measure(table: Table, mapped: ColumnMap, column: ReadingColumn, rows: Rows, 
     remarks = remarks_of(table, mapped)
     blank = Written("", is_missing=True)
     bounds_by_remark: list[int] = []
-    for position, index in enumerate(at):
+    for position, index in enumerate(counted(reading.tell, "Reading the pressures", at)):
         written = column.written[position]
         meaning = understand_remark(remarks[position]) if remarks[position] else RemarkMeaning()
         if denied[position]:

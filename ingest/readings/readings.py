@@ -10,6 +10,7 @@ from ingest.checked.understood import Reading, Understood
 from ingest.doubts.problems import problem
 from ingest.doubts.questions import within_reason
 from ingest.files.containers import letter
+from ingest.progress import begun
 from ingest.readings.attributing import attribute
 from ingest.readings.crosschecks import check_rows
 from ingest.readings.decisions import decide_readings
@@ -34,7 +35,7 @@ def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) 
     elif not data:
         receipt.problems.append(problem("no_rows", place={"row": receipt.tables[0].header_row}))
     elif not receipt.is_refused:
-        check_rows(rows, data, reading.registers, reading.settings)
+        check_rows(rows, data, reading.registers, reading.settings, reading.tell)
         if all(rows.is_aside(index) for index in data):
             receipt.problems.append(problem("no_readings_left"))
     rows.settle()
@@ -123,10 +124,12 @@ def _read_rows(table: Table, mapped: ColumnMap, at: list[int], reading: Reading,
         place = {"sheet": table.sheet.name, "row": table.header_row, "column": "date"}
         answers = [*column_answers("date", table, mapped, reading.scrub), "constants.date=YYYY-MM-DD"]
         said.questions.append(problem("column_missing", place=place, count=len(at), answers=answers))
+    begun(reading.tell, "Reading dates and times", len(at))
     semesters = place_semesters(table, mapped, reading, said)
     place_dates(table, mapped, rows, at, semesters, reading, said)
     place_sections(table, mapped, rows, at, reading, said)
     place_times(table, mapped, rows, at, reading, said)
+    begun(reading.tell, "Reading sites, plants and remarks", len(at))
     attribute(table, mapped, rows, at, reading, said)
     measure(table, mapped, column, rows, at, reading)
     if len(table.leaves) > 1 and table.constants.get("leaf") == min(table.leaves):

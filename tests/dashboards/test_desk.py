@@ -20,6 +20,7 @@ from dashboards.receiving.process import answer_to
 from dashboards.receiving.receipt_html import in_use_html, item_html, withdraw_html
 from ingest.errors import BuildFailed, FileUnreadable, ReceivingFailed
 from ingest.home import Home
+from ingest.progress import Tell, nobody
 from ingest.received.ledger import Received
 from tests.ingest.small_lab import TRUE_ROWS, csv_bytes, small_lab
 
@@ -33,7 +34,7 @@ class _HereRead:
         self.home, self.is_over = home, False
         self.delivery: Delivery | None = None
 
-    def call(self, what: str, data: bytes | None = None, **said: Any) -> dict[str, Any]:
+    def call(self, what: str, data: bytes | None = None, tell: Tell = nobody, **said: Any) -> dict[str, Any]:
         if what == "foresee":
             return {"is_foreseen": False}
         if what == "drop":
@@ -41,7 +42,7 @@ class _HereRead:
                 raise ValueError("the words of the file: Zabreth")
             self.delivery = Delivery(self.home, data or b"", said["name"])
         assert self.delivery is not None
-        return answer_to(self.delivery, {"what": what, **said})
+        return answer_to(self.delivery, {"what": what, **said}, tell)
 
     def close(self) -> None:
         self.is_over = True
@@ -220,3 +221,40 @@ def test_one_thing_is_done_with_a_file_at_a_time(desk: Desk) -> None:
     with pytest.raises(ReceivingFailed, match="Wait a moment"):
         desk.check(item, {})
     item.doing = ""
+
+
+def test_a_long_file_says_how_far_it_is_until_it_is_done(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("ingest.progress.LONG_ROWS", 4)
+    shown: list[tuple[str, str]] = []
+    say = Item.say
+
+    def noted(item: Item, doing: str, alert: str = "", progress: str = "") -> None:
+        shown.append((doing, progress))
+        say(item, doing, alert, progress)
+
+    monkeypatch.setattr(Item, "say", noted)
+    item = done(desk.receive(desk.enter(lambda: None), "class.csv", SECTION_A))
+    doing = "Reading and checking the file"
+    assert shown[0] == (doing, "")
+    assert (doing, "Reading the pressures: 0 of 4 rows") in shown
+    desk.accept(item, (), adds=False)
+    done(item)
+    corrected = done(desk.receive(item.token, "class corrected.csv", SECTION_A.replace(b"18.5", b"19.5")))
+    assert (doing, "Comparing with class.csv: 5 rows") in shown
+    assert corrected.seen["covered"][0]["changes"] == 1
+    assert shown[-1] == (item.doing, item.progress) == ("", "")
+
+
+def test_what_a_reading_process_tells_of_its_progress_comes_before_its_answer(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    import subprocess
+    import sys
+
+    from dashboards.receiving import process
+
+    lines = 'input(); print(\'{"progress": "1 of 2"}\\n{"progress": "2 of 2"}\\n{"seen": {}}\', flush=True); input()'
+    start = subprocess.Popen
+    monkeypatch.setattr("dashboards.receiving.process.subprocess.Popen", lambda _, **how: start([sys.executable, "-c", lines], **how))
+    reading, told = process.ReadingProcess(Home(tmp_path)), list[str]()
+    assert reading.call("rows", tell=told.append) == {"seen": {}}
+    assert told == ["1 of 2", "2 of 2"]
+    reading.close()
