@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -16,38 +17,42 @@ from dashboards.views.discussion import QUESTION_WORDS
 from dashboards.views.hillslope_figure import ACROSS
 from dashboards.views.rain_view import AGAINST
 from dashboards.views.years_view import LAID
-from dashboards.words import GROUPS, WINDOWS, count, day_words, listed, semester_order, semester_words
+from dashboards.words import GROUPS, WINDOWS, count, day_words, listed, semester_words
 
 if TYPE_CHECKING:
-    import pandas as pd
+    from dashboards.holdings import Held, Holdings
 
 
-def settled(choices: Choices, holdings: pd.DataFrame, *, can_predict: bool = False) -> Choices:
+def settled(choices: Choices, holdings: Holdings, *, can_predict: bool = False) -> Choices:
     """The choices with what must be chosen filled in: the latest semester, its commonest window; codes that are unknown fall away."""
-    if holdings.empty:
+    if holdings.is_empty:
         return choices
-    semesters = sorted(set(holdings["semester"]), key=semester_order)
+    semesters = holdings.semesters
     semester = choices.semester if choices.semester in semesters else semesters[-1]
-    term = holdings[holdings["semester"] == semester]
-    window = choices.window
-    if window not in WINDOWS:
-        counted = term.groupby("sampling_window")["n"].sum()
-        window = "midday" if "midday" in counted.index else str(counted.idxmax())
-    kinds = holdings[holdings["functional_group"].isin(choices.groups)]
+    window = choices.window if choices.window in WINDOWS else _usual_window(holdings.of(semester))
     shows_time = choices.laid != "over"
     ends = (f"{semesters[0][:4]}-01-01", f"{semesters[-1][:4]}-12-31")
+    taxa = {taxon for _, taxon, group in holdings.kinds if group in choices.groups}
     return replace(
         choices,
         semester=semester,
         window=window,
-        section=choices.section if choices.section in set(term["section"]) else "",
-        taxon=choices.taxon if choices.taxon in set(kinds["taxon"]) else "",
+        section=choices.section if choices.section and choices.section in holdings.sections_of(semester) else "",
+        taxon=choices.taxon if choices.taxon in taxa else "",
         question=choices.question if choices.question in _questions(can_predict).values() else "",
-        site=choices.site if choices.site in set(holdings["site"]) else "",
+        site=choices.site if choices.site in {site for _, site in holdings.sites} else "",
         since=choices.since if shows_time and day_of(choices.since) and choices.since > ends[0] else "",
         until=choices.until if shows_time and day_of(choices.until) and choices.until < ends[1] else "",
         pick=choices.pick if choices.pick in _picks(replace(choices, semester=semester, window=window), holdings).values() else "",
     )
+
+
+def _usual_window(term: list[Held]) -> str:
+    """Midday where anything was read then, or else the window with the most readings."""
+    counted = Counter[str]()
+    for row in term:
+        counted[row.window] += row.n if row.window else 0
+    return "midday" if "midday" in counted else min(counted, key=lambda window: (-counted[window], window))
 
 
 def _questions(can_predict: bool) -> dict[str, str]:
@@ -56,20 +61,17 @@ def _questions(can_predict: bool) -> dict[str, str]:
     return dict([first, *([(WORDS, PREDICT)] if can_predict else []), *rest])
 
 
-def offers(choices: Choices, holdings: pd.DataFrame, tables: Iterable[str] = (), *, can_predict: bool = False) -> dict[str, dict[str, str]]:
+def offers(choices: Choices, holdings: Holdings, tables: Iterable[str] = (), *, can_predict: bool = False) -> dict[str, dict[str, str]]:
     """For each choice the words on offer and the code of each; the words are unique. `tables` are those of the role's file."""
-    groups = set(holdings["functional_group"])
-    kinds = holdings[holdings["functional_group"].isin(choices.groups) & (holdings["taxon"] != "")]
-    term = holdings[(holdings["semester"] == choices.semester) & (holdings["section"] != "")]
-    semesters = sorted(set(holdings["semester"]), key=semester_order, reverse=True)
-    years = sorted({semester[:4] for semester in semesters}) if choices.laid != "over" else []
+    kinds = [(name, taxon) for name, taxon, group in holdings.kinds if group in choices.groups]
+    years = sorted({semester[:4] for semester in holdings.semesters}) if choices.laid != "over" else []
     return {
-        "semester": {semester_words(semester): semester for semester in semesters},
-        "section": {"all sections": ""} | {f"section {code}": code for code in sorted(set(term["section"]))},
-        "window": {window: window for window in WINDOWS if window in set(holdings["sampling_window"]) or window == choices.window},
-        "group": {words: code for code, words in GROUP_CHOICE_WORDS.items() if not code or _offers(code, groups)},
-        "taxon": {"all kinds": ""} | _named(kinds, "taxon", "scientific_name"),
-        "site": {"all sites": ""} | _named(holdings, "site", "site_name"),
+        "semester": dict(holdings.semesters_named),
+        "section": {"all sections": ""} | {f"section {code}": code for code in holdings.sections_of(choices.semester)},
+        "window": {window: window for window in WINDOWS if window in holdings.windows or window == choices.window},
+        "group": {words: code for code, words in GROUP_CHOICE_WORDS.items() if not code or _offers(code, holdings.groups)},
+        "taxon": {"all kinds": ""} | _named(kinds),
+        "site": {"all sites": ""} | _named(holdings.sites),
         "scale": dict(SCALES),
         "contrast": dict(CONTRASTS),
         "against": dict(AGAINST),
@@ -90,12 +92,10 @@ def _day(word: str, chosen: str) -> dict[str, str]:
     return {} if day is None or chosen[4:] in ("-01-01", "-12-31") else {f"{word} {day_words(day)}": chosen}
 
 
-def _picks(choices: Choices, holdings: pd.DataFrame) -> dict[str, str]:
+def _picks(choices: Choices, holdings: Holdings) -> dict[str, str]:
     """The marks of the chosen semester whose readings can be shown, by words."""
-    there = matching(replace(choices, section=""), holdings)
-    kinds = sorted(
-        {(list(GROUPS).index(row.functional_group), row.site_name, row.functional_group, row.site) for row in there.itertuples()}
-    )
+    there = holdings.matching(replace(choices, section=""))
+    kinds = sorted({(list(GROUPS).index(row.group), row.site_name, row.group, row.site) for row in there})
     names = [name for _, name, group, _ in kinds if group == kinds[0][2]]
     is_clear = len(set(names)) == len(names)
     return {f"listing {GROUPS[group]}, {name if is_clear else site}": f"{group}.{site}" for _, name, group, site in kinds}
@@ -107,49 +107,32 @@ def _offers(choice: str, groups: set[str]) -> bool:
     return len(there) >= min(2, len(GROUP_CHOICES[choice]))
 
 
-def _named(frame: pd.DataFrame, code: str, name: str) -> dict[str, str]:
-    """Names and their codes, by name; a name that two codes share is told apart by the code."""
-    pairs = sorted({(str(n), str(c)) for n, c in zip(frame[name], frame[code], strict=True)})
-    names = [n for n, _ in pairs]
-    return {(n if names.count(n) == 1 else f"{n} ({c})"): c for n, c in pairs}
+def _named(pairs: list[tuple[str, str]]) -> dict[str, str]:
+    """Codes by their names, in order; a name that two codes share is told apart by the code."""
+    names = Counter(name for name, _ in pairs)
+    return {(name if names[name] == 1 else f"{name} ({code})"): code for name, code in pairs}
 
 
-def why_empty(choices: Choices, holdings: pd.DataFrame) -> str:
+def why_empty(choices: Choices, holdings: Holdings) -> str:
     """Why the choices find nothing, and which one to change."""
-    if holdings.empty:
+    if holdings.is_empty:
         return "No usable reading has been loaded yet. Load a class's file with: tautleaf load FILE"
-    names = ("section", "taxon", "site", "window", "group")
-    for name in names:
-        released = replace(choices, **{name: ""})
-        found = matching(released, holdings)
-        if not found.empty:
+    for name in ("section", "taxon", "site", "window", "group"):
+        found = holdings.matching(replace(choices, **{name: ""}))
+        if found:
             return _what_instead(name, choices, found)
-    term = holdings[holdings["semester"] == choices.semester]
-    if term.empty:
+    term = holdings.of(choices.semester)
+    if not term:
         return f"No usable reading of {semester_words(choices.semester)} has been loaded."
-    return f"{semester_words(choices.semester)} holds {count(int(term['n'].sum()), 'reading')}, but none that fit these choices together."
+    n = sum(row.n for row in term)
+    return f"{semester_words(choices.semester)} holds {count(n, 'reading')}, but none that fit these choices together."
 
 
-def matching(choices: Choices, holdings: pd.DataFrame) -> pd.DataFrame:
-    """The holdings that fit every choice; an empty one fits all."""
-    fits = holdings["functional_group"].isin(choices.groups)
-    for column, value in (
-        ("semester", choices.semester),
-        ("section", choices.section),
-        ("sampling_window", choices.window),
-        ("taxon", choices.taxon),
-        ("site", choices.site),
-    ):
-        if value:
-            fits &= holdings[column] == value
-    return holdings[fits]
-
-
-def _what_instead(name: str, choices: Choices, found: pd.DataFrame) -> str:
-    n = count(int(found["n"].sum()), "reading")
+def _what_instead(name: str, choices: Choices, found: list[Held]) -> str:
+    n = count(sum(row.n for row in found), "reading")
     when = semester_words(choices.semester)
     if name == "window":
-        there = listed(window for window in WINDOWS if window in set(found["sampling_window"]))
+        there = listed(window for window in WINDOWS if window in {row.window for row in found})
         nothing = "nothing was read" if choices.is_whole_cohort and not choices.group else "nothing that fits these choices was read"
         return f"In {when} {nothing} {WINDOWS.get(choices.window, choices.window)}. There are readings of: {there}."
     if name == "group":

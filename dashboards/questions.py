@@ -1,20 +1,21 @@
 """Every question that the dashboard asks of a published file, in one place: constant SQL, bound parameters, read only."""
 
-HOLDINGS = """
-select semester, '' as section, sampling_window, functional_group, taxon, scientific_name, site, site_name, topographic_position,
-       count(*) as n
-from observations where usable group by all
+_HELD = """
+select semester, coalesce(sampling_window, '') as sampling_window, coalesce(functional_group, '') as functional_group,
+       {taxon} as taxon, {scientific_name} as scientific_name, coalesce(site, '') as site, coalesce(site_name, site, '') as site_name,
+       coalesce(sum({n}), 0)::bigint as n
+from {table} group by all
 """
-HOLDINGS_OF_SEMESTER = """
-select semester, coalesce(section, '') as section, sampling_window, functional_group, taxon, scientific_name, site, site_name,
-       topographic_position, count(*) as n
-from observations where usable and semester = $1 group by all
-"""
-HOLDINGS_OF_SUMMARIES = """
-select semester, '' as section, sampling_window, functional_group, '' as taxon, '' as scientific_name, site, site_name,
-       topographic_position, coalesce(sum(n_leaves), 0)::bigint as n
-from site_season group by all
-"""
+_KIND = {"taxon": "coalesce(taxon, '')", "scientific_name": "coalesce(scientific_name, taxon, '')"}
+_READINGS = "(select *, 1 as n from observations where usable and {which})"
+HOLDINGS = (
+    _HELD.format(**_KIND, n="n_readings", table="field_days")
+    + "union all"
+    + _HELD.format(**_KIND, n="n", table=_READINGS.format(which="sampling_window is null"))
+)
+HOLDINGS_OF_SECTION = _HELD.format(**_KIND, n="n", table=_READINGS.format(which="semester = $1 and section = $2"))
+HOLDINGS_OF_SUMMARIES = _HELD.format(taxon="''", scientific_name="''", n="n_leaves", table="site_season")
+SECTIONS_OF_SEMESTER = "select distinct section from observations where usable and semester = $1 and section is not null order by section"
 TABLES = "select table_name from information_schema.tables where table_schema = 'main'"
 LEAVES = """
 select plant_key, date, time_read, site_name, topographic_position, functional_group, taxon, scientific_name, plant, leaf,
@@ -41,9 +42,11 @@ where kind = 'lowland_minus_upland' and within = 'functional_group' and sampling
   and list_contains($2, group_or_taxon) and ($3 = '' or semester = $3)
 """
 CONDITIONS = """
-select semester, functional_group, avg(antecedent_index_mm) as antecedent_index_mm,
-       avg(modelled_relative_water) filter (where topographic_position = 'upland') as upland_relative_water
-from plant_values
+select semester, functional_group,
+       sum(n_plants * antecedent_index_mm) / sum(n_plants) filter (where antecedent_index_mm is not null) as antecedent_index_mm,
+       sum(n_plants * modelled_relative_water) filter (where topographic_position = 'upland')
+           / sum(n_plants) filter (where topographic_position = 'upland' and modelled_relative_water is not null) as upland_relative_water
+from field_days
 where sampling_window = $1 and list_contains($2, functional_group) and topographic_position in ('upland', 'lowland')
 group by all
 """
@@ -61,7 +64,7 @@ where $2 = '' or d.site = $2
 order by d.site, d.date
 """
 SAMPLED = """
-select distinct site, date from plant_values
+select distinct site, date from field_days
 where semester = $1 and sampling_window = $2 and list_contains($3, functional_group) and ($4 = '' or taxon = $4)
 """
 SEASONS = """
@@ -76,9 +79,18 @@ where s.sampling_window = $1 and list_contains($2, s.functional_group) and ($3 =
 SEASONS_OF_SITES = SEASONS.format(table="site_season")
 SEASONS_OF_TAXON = SEASONS.format(table="taxon_season") + " and s.taxon = $4"
 DATES = """
-select semester, site, functional_group, quantile_disc(date, 0.5) as date_read
-from plant_values where sampling_window = $1 group by all
+with days as (
+    select semester, site, functional_group, date, sum(n_plants) as n
+    from field_days where sampling_window = $1 group by semester, site, functional_group, date
+),
+counted as (
+    select *, sum(n) over (partition by semester, site, functional_group order by date) as n_up_to,
+           sum(n) over (partition by semester, site, functional_group) as n_all
+    from days
+)
+select semester, site, functional_group, min(date) as date_read from counted where 2 * n_up_to >= n_all group by all
 """
+"""The day on which the middle plant was read."""
 PICKED = """
 select o.upload_id, o.site_name, o.source_sheet, o.source_row, o.source_cell, o.date, o.time_read, o.scientific_name, o.plant, o.leaf,
        o.reading_as_written, o.unit_as_written, o.water_potential_mpa, o.below_limit, o.flags, o.usable{observer},
@@ -104,10 +116,10 @@ select m.gauge, m.year, m.month, m.month_start, m.rain_mm, m.n_missing, m.normal
 from rain_months m where ($1 = '' or m.gauge = $1) order by m.month_start
 """
 GAUGE_OF_SITE = "select gauge from sites where $1 = '' or site = $1 group by gauge order by count(*) desc, gauge limit 1"
-RESOLUTION = """
-select max(resolution * case gauge_unit when 'MPa' then 1 when 'bar' then 0.1 when 'psi' then 0.006894757293 when 'kPa' then 0.001
-           when 'atm' then 0.101325 when 'kgf/cm2' then 0.0980665 end) as mpa
-from chambers where list_contains($1, chamber)
+RESOLUTIONS = """
+select chamber, resolution * case gauge_unit when 'MPa' then 1 when 'bar' then 0.1 when 'psi' then 0.006894757293 when 'kPa' then 0.001
+           when 'atm' then 0.101325 when 'kgf/cm2' then 0.0980665 end as mpa
+from chambers where mpa is not null
 """
 COMPARISONS = """
 select c.*, coalesce(t.functional_group, c.group_or_taxon) as "group", t.scientific_name, s.topographic_position
@@ -121,20 +133,16 @@ order by c.group_or_taxon, c.side_a, c.side_b
 """
 SITE_NAMES = "select site, site_name from sites"
 OVER_RAIN = """
-with rain as (
-    select date, gauge, any_value(days_since_rain) as days_since_rain
-    from observations where sampling_window = $1 group by date, gauge
-)
-select p.functional_group, p.topographic_position, p.site_name, p.scientific_name as who, p.semester, p.date, {column} as x,
-       count(*) as n_plants, avg(p.water_potential_mpa) as water_potential_mpa, bool_or(p.below_limit) as below_limit
-from plant_values p left join rain r on r.date = p.date and r.gauge = p.gauge
-where p.sampling_window = $1 and list_contains($2, p.functional_group) and ($3 = '' or p.taxon = $3) and ($4 = '' or p.site = $4)
-group by all order by p.date, p.site_name, who
+select functional_group, topographic_position, site_name, scientific_name as who, semester, date, {column} as x, n_plants,
+       water_potential_mpa, below_limit
+from field_days
+where sampling_window = $1 and list_contains($2, functional_group) and ($3 = '' or taxon = $3) and ($4 = '' or site = $4)
+order by date, site_name, who
 """
 OVER_RAIN_OF = {
-    "days_since_rain": OVER_RAIN.format(column="r.days_since_rain"),
-    "antecedent_index_mm": OVER_RAIN.format(column="p.antecedent_index_mm"),
-    "modelled_relative_water": OVER_RAIN.format(column="p.modelled_relative_water"),
+    "days_since_rain": OVER_RAIN.format(column="days_since_rain"),
+    "antecedent_index_mm": OVER_RAIN.format(column="antecedent_index_mm"),
+    "modelled_relative_water": OVER_RAIN.format(column="modelled_relative_water"),
 }
 RAIN_LINES = """
 select functional_group, topographic_position, n_dates, slope, slope_ci_low, slope_ci_high, predictor_low as x_low,

@@ -145,7 +145,7 @@ class Session:
                 notice = notice or fell_away(self._choices, seen.choices)
                 self._choices, offered, answer = seen.choices, seen.offered, seen.answer
                 if self._predict is not None:
-                    self._predict.prepare(self._choices, store.holdings(self._choices.semester))
+                    self._predict.prepare(self._choices, store.holdings)
                 self._drawn.prepare(answer)
             except TautleafError as error:
                 self._build = None

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from dashboards import questions
 from dashboards.choices import Choices
+from dashboards.holdings import Held, Holdings
 from dashboards.kept import Kept
 from dashboards.views.compare_view import BOTH_WINDOWS, FIRST_KIND, side_words
 from dashboards.views.picked import MOST_READINGS, parts
-from dashboards.words import GROUPS, is_missing, semester_order
+from dashboards.words import GROUPS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     from dashboards.predicting.kept import KeptPredictions
     from warehouse.asking import Found
 
-ANSWERS_KEPT, SEMESTERS_KEPT = 64, 8
-"""So many views as drawn, and so many semesters' holdings, are kept for the next reader; all go with the build."""
+ANSWERS_KEPT, SEMESTERS_KEPT = 64, 64
+"""So many views as drawn, and so many semesters' sections, are kept for the next reader; all go with the build."""
 
 
 class Published(Protocol):
@@ -50,7 +51,7 @@ class Store:
     def __init__(self, published: Published, predicted: KeptPredictions | None = None) -> None:
         self._published = published
         self.predicted = predicted
-        self._holdings: Kept[pd.DataFrame] = Kept(SEMESTERS_KEPT)
+        self._sections: Kept[list[str]] = Kept(SEMESTERS_KEPT)
         self.answers: Kept[Any] = Kept(ANSWERS_KEPT)
 
     @property
@@ -64,30 +65,22 @@ class Store:
         return frozenset(self._published.query(questions.TABLES, [])["table_name"])
 
     @cached_property
-    def _all_holdings(self) -> pd.DataFrame:
-        """How many usable readings there are of each semester, window, kind and site; the one question that reads the whole table."""
-        found = self._published.query(questions.HOLDINGS if "observations" in self.tables else questions.HOLDINGS_OF_SUMMARIES, [])
-        return found.assign(order=[semester_order(semester) for semester in found["semester"]]).sort_values("order", ascending=False)
+    def holdings(self) -> Holdings:
+        """How many usable readings there are of each semester, window, kind and site; found once for all readers of a build."""
+        if "observations" not in self.tables:
+            return Holdings(self._held(questions.HOLDINGS_OF_SUMMARIES), lambda semester: [], lambda semester, section: [])
+        return Holdings(
+            self._held(questions.HOLDINGS),
+            lambda semester: self._sections.get(semester, lambda: self._sections_of(semester)),
+            lambda semester, section: self._held(questions.HOLDINGS_OF_SECTION, [semester, section]),
+        )
 
-    def holdings(self, semester: str = "") -> pd.DataFrame:
-        """How many usable readings there are of each section, window, group, taxon and site of one semester, or else of the latest.
+    def _held(self, sql: str, parameters: Sequence[object] = ()) -> list[Held]:
+        found = self._published.query(sql, list(parameters))
+        return [Held(*row) for row in zip(*(found[name].tolist() for name in found), strict=True)]
 
-        Of the other semesters there are only as many rows as name every semester, window, kind and site once.
-        """
-        every = self._all_holdings
-        semester = semester if semester in set(every["semester"]) else "".join(every["semester"].iloc[:1])
-        return self._holdings.get(semester, lambda: self._holdings_of(semester))
-
-    def _holdings_of(self, semester: str) -> pd.DataFrame:
-        import pandas as pd
-
-        every = self._all_holdings
-        others = every[every["semester"] != semester].drop(columns="order")
-        named = ~others.duplicated("semester") | ~others.duplicated(["sampling_window", "taxon", "functional_group", "site"])
-        mine = every[every["semester"] == semester].drop(columns="order")
-        if "observations" in self.tables:
-            mine = self._published.query(questions.HOLDINGS_OF_SEMESTER, [semester])
-        return pd.concat([mine, others[named]], ignore_index=True)
+    def _sections_of(self, semester: str) -> list[str]:
+        return [str(section) for section in self._published.query(questions.SECTIONS_OF_SEMESTER, [semester])["section"]]
 
     @cached_property
     def chambers_used(self) -> list[str]:
@@ -170,20 +163,28 @@ class Store:
 
     def resolution_mpa(self, chambers: Sequence[str]) -> float | None:
         """The coarsest resolution of these chambers, MPa; None where none is registered."""
+        of_chamber = self._resolutions
+        return max((of_chamber[code] for code in chambers if code in of_chamber), default=None)
+
+    @cached_property
+    def _resolutions(self) -> dict[str, float]:
+        """The resolution of each registered chamber that has one, MPa."""
         if "chambers" not in self.tables:
-            return None
-        found = self._published.query(questions.RESOLUTION, [list(chambers)])["mpa"].iloc[0]
-        return None if is_missing(found) else float(found)
+            return {}
+        return dict(self._published.query(questions.RESOLUTIONS, []).itertuples(index=False, name=None))
 
     def comparisons(self, choices: Choices) -> pd.DataFrame:
         """Contrasts of one semester and kind, within the chosen kind of plant or else within groups, with their sides in words."""
         kind = choices.contrast or FIRST_KIND
         window = BOTH_WINDOWS if kind == "predawn_minus_midday" else choices.window
         found = self._published.query(questions.COMPARISONS, [choices.semester, kind, window, list(choices.groups), choices.taxon])
-        names = dict(self._published.query(questions.SITE_NAMES, []).itertuples(index=False, name=None))
         who = [GROUPS.get(str(row.group_or_taxon), str(row.scientific_name)) for row in found.itertuples()]
-        first, second = ([side_words(kind, str(side), names) for side in found[column]] for column in ("side_a", "side_b"))
+        first, second = ([side_words(kind, str(side), self._site_names) for side in found[column]] for column in ("side_a", "side_b"))
         return found.assign(who=who, first=first, second=second)
+
+    @cached_property
+    def _site_names(self) -> dict[str, str]:
+        return dict(self._published.query(questions.SITE_NAMES, []).itertuples(index=False, name=None))
 
     def over_rain(self, choices: Choices, column: str) -> tuple[pd.DataFrame, pd.DataFrame]:
         """Points of potential over a rain predictor, one per date, site and kind of plant, and the fitted line of each position."""

@@ -39,9 +39,13 @@ def mpa(value: float | None, decimals: int, *, sign: bool = False) -> str:
 
 def is_missing(value: object) -> bool:
     """True for what a frame holds where there is no value: None, NaN, NaT or NA."""
+    if value is None or isinstance(value, float):  # NumPy's floats are floats, too
+        return value is None or math.isnan(value)
+    if isinstance(value, str | int):
+        return False
     import pandas as pd
 
-    return value is None or (pd.api.types.is_scalar(value) and bool(pd.isna(value)))
+    return bool(pd.api.types.is_scalar(value) and pd.isna(value))
 
 
 def count(n: int, one: str, many: str | None = None) -> str:

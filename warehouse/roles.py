@@ -33,6 +33,7 @@ _OBSERVATIONS_OF_STUDENTS = (
 _FOR_CLASS = {
     "plant_values": Share(""),
     "stress_index": Share(""),
+    "field_days": Share("program, semester, sampling_window, site, taxon, date"),
     "site_season": Share("program, year, semester, site, functional_group, sampling_window"),
     "taxon_season": Share("program, year, semester, site, taxon, sampling_window"),
     "fair_contrasts": Share("program, year, semester, kind, within, group_or_taxon, sampling_window, side_a, side_b"),

@@ -17,9 +17,8 @@ from dashboards.words import count, escape
 from ingest.errors import RoomUnreachable, TautleafError
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from dashboards.choices import Choices
+    from dashboards.holdings import Holdings
 
 TICK_MS = 1_000
 NO_ROOM = (
@@ -82,7 +81,7 @@ class PredictBox:
         self.row: Any = pn.Column(self._words, below, margin=0, sizing_mode="stretch_width", visible=False)
         pn.state.add_periodic_callback(self._tick, period=TICK_MS)
 
-    def prepare(self, choices: Choices, holdings: pd.DataFrame) -> None:
+    def prepare(self, choices: Choices, holdings: Holdings) -> None:
         """Take up what the reader chose."""
         self._is_asked, self._round, self._said = choices.question == PREDICT, choices.round, ""
         self._question = question_of(choices, holdings)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from dashboards.choices import Choices
+    from dashboards.holdings import Holdings
     from dashboards.store import Store
 
 PREDICT = "predict"
@@ -29,11 +30,11 @@ _COUNTED = (
 )
 
 
-def question_of(choices: Choices, holdings: pd.DataFrame) -> Question | None:
+def question_of(choices: Choices, holdings: Holdings) -> Question | None:
     """What the class is asked under these choices; None where they name no single group or kind of plant."""
     if choices.taxon:
-        names = holdings.loc[holdings["taxon"] == choices.taxon, "scientific_name"]
-        return Question(choices.semester, choices.window, choices.taxon, choices.taxon if names.empty else str(names.iloc[0]))
+        names = {taxon: name for name, taxon, _ in holdings.kinds}
+        return Question(choices.semester, choices.window, choices.taxon, names.get(choices.taxon, choices.taxon))
     if choices.group in GROUPS:
         return Question(choices.semester, choices.window, choices.group, GROUPS[choices.group])
     return None
@@ -41,7 +42,7 @@ def question_of(choices: Choices, holdings: pd.DataFrame) -> Question | None:
 
 def answer(store: Store, choices: Choices, decimals: int) -> Answer:
     """The question without a figure, or, once it was closed and is chosen, the predictions beside the data."""
-    question = question_of(choices, store.holdings(choices.semester))
+    question = question_of(choices, store.holdings)
     if question is None or store.predicted is None:
         reading = "Choose one group or one kind of plant in the line above: a prediction is made for like plants, not for all together."
         return Answer(title="Predict first: which ground was drier, and by how much?", reading=reading)

@@ -91,7 +91,7 @@ def class_sheet(store: ReportStore, settings: Settings, *, semester: str, window
     """
     if "observations" not in store.tables:
         raise ReportRefused("This role's file holds no single readings. Make the class report with --role student or instructor.")
-    choices = _chosen(known_semester(semester, set(store.holdings()["semester"])), window, store)
+    choices = _chosen(known_semester(semester, store.holdings.semesters), window, store)
     leaves = store.leaves(choices)
     decimals = decimals_for(store.resolution_mpa([str(code) for code in leaves["chamber"].dropna().unique()]))
     known = _Class(choices, VIEWS["class"].draw(store, choices), store.plants(choices), store.contrasts(choices), decimals)
@@ -115,13 +115,13 @@ _TABLE_NOTE = "Means of plants with their 95 % intervals. −1 MPa is a balance 
 
 
 def _chosen(semester: str, window: str, store: ReportStore) -> Choices:
-    held = store.holdings(semester)
-    there = [each for each in WINDOWS if each in set(held.loc[held["semester"] == semester, "sampling_window"])]
+    held = {row.window for row in store.holdings.of(semester)}
+    there = [each for each in WINDOWS if each in held]
     if window and window not in there:
         raise ReportRefused(
             f"In {semester_words(semester)} nothing was read in the window {window!r}. There are readings of: {listed(there)}."
         )
-    return settled(Choices(semester=semester, window=window), held)
+    return settled(Choices(semester=semester, window=window), store.holdings)
 
 
 def _lead(store: ReportStore, known: _Class) -> list[str]:

@@ -77,7 +77,7 @@ def evidence_of(store: ReportStore, semester: str) -> Evidence:
     """
     method = store.method()
     gains, outcomes, items = (store.learning(table) for table in ("learning_gains", "learning_outcomes", "learning_items"))
-    there = {str(each) for rows in (method, gains, outcomes, store.holdings()) if not rows.empty for each in rows["semester"]}
+    there = {str(each) for rows in (method, gains, outcomes) if not rows.empty for each in rows["semester"]} | set(store.holdings.semesters)
     chosen = known_semester(semester, there)
     semesters = sorted((each for each in there if semester_order(each) <= semester_order(chosen)), key=semester_order)
 

@@ -69,7 +69,7 @@ def shown(view: View, store: Store, choices: Choices) -> Shown:
     """Draw a view; a figure that was drawn lately is the same for every reader, so that a class that opens it at once waits for one."""
 
     def draw() -> Shown:
-        holdings = store.holdings(choices.semester)
+        holdings = store.holdings
         can_predict = store.predicted is not None
         chosen = settled(choices, holdings, can_predict=can_predict)
         offered = offers(chosen, holdings, store.tables, can_predict=can_predict)
@@ -84,7 +84,7 @@ def shown(view: View, store: Store, choices: Choices) -> Shown:
 
 def _why(frame: pd.DataFrame, store: Store, choices: Choices) -> str:
     """Why there is nothing, where there is nothing."""
-    return why_empty(choices, store.holdings(choices.semester)) if frame.empty else ""
+    return why_empty(choices, store.holdings) if frame.empty else ""
 
 
 def _decimals(store: Store) -> int:

@@ -33,6 +33,23 @@ LARGE = ("observations", "plant_values", "stress_index", "predawn_midday_pairs",
 
 _NOISE = "(hash(plant_key, decade, copy) % 4001 / 10000.0 - 0.2)"
 _POTENTIALS = ("water_potential_mpa", "predawn_mpa", "midday_mpa")
+_FIELD_DAYS = """
+create table many.field_days as
+select program, semester, date, site, taxon, sampling_window, any_value(p.site_name) as site_name,
+       any_value(p.topographic_position) as topographic_position, any_value(p.scientific_name) as scientific_name,
+       any_value(p.functional_group) as functional_group, any_value(p.gauge) as gauge,
+       any_value(p.antecedent_index_mm) as antecedent_index_mm, any_value(p.modelled_relative_water) as modelled_relative_water,
+       any_value(r.days_since_rain) as days_since_rain, any_value(r.n_readings) as n_readings, count(*) as n_plants,
+       avg(p.water_potential_mpa) as water_potential_mpa, bool_or(p.below_limit) as below_limit
+from many.plant_values p
+join (
+    select program, semester, date, site, taxon, sampling_window, any_value(days_since_rain) as days_since_rain, count(*) as n_readings
+    from many.observations where usable group by all
+) r using (program, semester, date, site, taxon, sampling_window)
+group by program, semester, date, site, taxon, sampling_window order by {order}
+"""
+"""As the model has it, of the copies together."""
+
 _ORDER = {
     "observations": "program, date, site, taxon, sampling_window, observation_id",
     "plant_values": "program, semester, site, taxon, date, sampling_window, plant_key",
@@ -70,6 +87,9 @@ def _statements(connection: duckdb.DuckDBPyConnection, table: str, copies: int) 
     """SQL that makes one table: empty, then decade by decade from the earliest, each in the published order."""
     found = connection.execute("select column_name from duckdb_columns() where database_name = 'demo' and table_name = ?", [table])
     columns = {name for (name,) in found.fetchall()}
+    if table == "field_days":
+        yield _FIELD_DAYS.format(order=SHARES["instructor"][table].order)
+        return
     when = columns & {"semester", "date", "month_start", "start_date"}
     yield f"create table many.{table} as from demo.{table}" + (" limit 0" if when else "")
     if not when:

@@ -17,7 +17,7 @@ def main(root: str, port: str) -> None:
     """Serve until ended; ready as soon as it listens."""
     home = Home(Path(root))
     shelf = Shelf(lambda: current_build(home), lambda: open_published(home, "instructor"))
-    shelf.store().holdings()
+    _ = shelf.store().holdings
     make_server(shelf, role="instructor", program="Measured", port=int(port), linger_ms=LINGER_MS).io_loop.start()
 
 

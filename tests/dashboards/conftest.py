@@ -55,4 +55,4 @@ def store(stores: dict[str, Store]) -> Store:
 @pytest.fixture
 def chosen(store: Store) -> Choices:
     """What a page shows when it is opened without an address of its own."""
-    return settled(Choices(), store.holdings())
+    return settled(Choices(), store.holdings)

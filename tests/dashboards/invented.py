@@ -122,6 +122,18 @@ def plant_values(leaves: pd.DataFrame) -> pd.DataFrame:
     return plants
 
 
+def field_days(leaves: pd.DataFrame, plants: pd.DataFrame) -> pd.DataFrame:
+    """One row per date, site, taxon and window."""
+    keys = ["program", "semester", "date", "site", "taxon", "sampling_window"]
+    same = ["site_name", "topographic_position", "scientific_name", "functional_group", "gauge"]
+    same += ["antecedent_index_mm", "modelled_relative_water"]
+    days = plants.groupby(keys + same, as_index=False).agg(
+        n_plants=("plant_key", "size"), water_potential_mpa=("water_potential_mpa", "mean"), below_limit=("below_limit", "any")
+    )
+    read = leaves.groupby(keys, as_index=False).agg(n_readings=("leaf", "size"), days_since_rain=("days_since_rain", "first"))
+    return days.merge(read, on=keys)
+
+
 def summaries(plants: pd.DataFrame, taxon: bool) -> pd.DataFrame:
     """One row per semester, site, group (and taxon) and window."""
     keys = ["program", "semester", "year", "season", "site", "site_name", "topographic_position", "functional_group", "sampling_window"]
@@ -303,7 +315,8 @@ def tables(role: str, semesters: Sequence[str] = SEMESTERS) -> dict[str, pd.Data
         quality = cohorts(semesters).groupby(["program", "semester"], as_index=False)[counts].sum().assign(is_suppressed=False)
         return shared | {"site_season": hidden.convert_dtypes(), "cohort_quality": quality, "sites": registers.drop(columns="gauge")}
     chambers = pd.DataFrame([{"chamber": "pms1", "gauge_unit": "psi", "resolution": 10.0, "maximum_pressure": 550.0}])
-    shared |= {"observations": leaves, "plant_values": plants, "taxon_season": summaries(plants, taxon=True), "sites": registers}
+    shared |= {"observations": leaves, "plant_values": plants, "field_days": field_days(leaves, plants)}
+    shared |= {"taxon_season": summaries(plants, taxon=True), "sites": registers}
     shared |= {"fair_contrasts": more_contrasts(plants), "chambers": chambers, "gauges": pd.DataFrame([{"gauge": "ridge"}])}
     pairs, lines = pairs_and_lines()
     shared["taxa"] = pd.DataFrame(

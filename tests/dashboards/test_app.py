@@ -43,8 +43,8 @@ def test_the_shelf_takes_up_a_new_build_and_keeps_it(invented: Any, tmp_path: An
     invented.publish(home.root, "b2", semesters=invented.SEMESTERS[:4])
     second = shelf.store()
     assert (first.build_id, second.build_id) == ("b1", "b2")
-    assert set(second.holdings()["semester"]) == set(invented.SEMESTERS[:4])
-    assert set(first.holdings()["semester"]) == set(invented.SEMESTERS[:2])
+    assert set(second.holdings.semesters) == set(invented.SEMESTERS[:4])
+    assert set(first.holdings.semesters) == set(invented.SEMESTERS[:2])
 
 
 def _panel(y: float) -> Panel:

@@ -45,18 +45,18 @@ def test_any_address_gives_choices(query: dict[str, str]) -> None:
 
 
 def test_a_page_opens_on_the_latest_semester_at_midday(store: Store) -> None:
-    choices = settled(Choices(), store.holdings())
+    choices = settled(Choices(), store.holdings)
     assert (choices.semester, choices.window) == ("2024-fall", "midday")
 
 
 @pytest.mark.parametrize("name", ["semester", "section", "taxon", "site"])
 def test_a_code_that_nobody_holds_falls_away(store: Store, name: str) -> None:
     asked = from_query({name: "' or 1=1 --"})
-    assert getattr(settled(asked, store.holdings()), name) in {"", "2024-fall"}
+    assert getattr(settled(asked, store.holdings), name) in {"", "2024-fall"}
 
 
 def test_offers_follow_the_data(store: Store, chosen: Choices) -> None:
-    offered = offers(chosen, store.holdings())
+    offered = offers(chosen, store.holdings)
     assert next(iter(offered["semester"].items())) == ("Fall 2024", "2024-fall")
     assert offered["section"] == {"all sections": "", "section a": "a", "section b": "b"}
     assert offered["window"] == {"predawn": "predawn", "midday": "midday"}
@@ -74,4 +74,4 @@ def test_offers_follow_the_data(store: Store, chosen: Choices) -> None:
 )
 def test_an_empty_page_says_why(store: Store, chosen: Choices, changed: dict[str, str], said: str) -> None:
     chosen = replace(chosen, **changed)
-    assert said in why_empty(chosen, store.holdings(chosen.semester))
+    assert said in why_empty(chosen, store.holdings)

@@ -40,7 +40,7 @@ def test_each_question_has_a_figure_and_a_sentence_for_both_roles(
 
 
 def test_without_a_question_the_view_is_as_it_was(store: Store, chosen: Choices) -> None:
-    plain, unknown = ask(store, chosen, ""), ask(store, settled(replace(chosen, question="' or 1=1"), store.holdings()), "")
+    plain, unknown = ask(store, chosen, ""), ask(store, settled(replace(chosen, question="' or 1=1"), store.holdings), "")
     assert plain.title == unknown.title == VIEWS["class"].draw(store, replace(chosen, question="nonsense")).title
     assert plain.title not in QUESTIONS.values()
 
@@ -48,8 +48,8 @@ def test_without_a_question_the_view_is_as_it_was(store: Store, chosen: Choices)
 def test_the_question_is_in_the_address_and_offered_in_order(store: Store, chosen: Choices) -> None:
     assert "question=ground" in replace(chosen, question="ground").query()
     assert from_query({"question": "rain"}).question == "rain"
-    assert settled(Choices(question="rain"), store.holdings()).question == "rain"
-    assert list(offers(chosen, store.holdings())["question"].values()) == ["", *QUESTIONS] == list(QUESTION_WORDS.values())
+    assert settled(Choices(question="rain"), store.holdings).question == "rain"
+    assert list(offers(chosen, store.holdings)["question"].values()) == ["", *QUESTIONS] == list(QUESTION_WORDS.values())
 
 
 def test_who_is_drier_names_the_ends_of_what_was_read(store: Store, chosen: Choices) -> None:

@@ -93,11 +93,14 @@ def test_kept_answers_are_few(counted: Counted) -> None:
     assert len(store.answers) == ANSWERS_KEPT
 
 
-def test_holdings_name_all_there_is_and_count_the_semester_asked(store: Store) -> None:
-    latest = store.holdings()
-    other = store.holdings("2021-spring")
-    for column in ("semester", "site", "taxon", "sampling_window", "functional_group"):
-        assert set(latest[column]) == set(other[column])
-    counts = [int(frame.loc[frame["semester"] == "2021-spring", "n"].sum()) for frame in (latest, other)]
-    whole = store._published.query("select count(*) as n from observations where usable and semester = '2021-spring'")
-    assert counts[1] == int(whole["n"].iloc[0]) > counts[0]
+def test_holdings_count_every_reading_and_name_the_sections_of_a_semester(store: Store) -> None:
+    holdings = store.holdings
+    for semester in ("2021-spring", "2024-fall"):
+        whole = store._published.query("select count(*) as n from observations where usable and semester = $1", [semester])
+        assert sum(row.n for row in holdings.of(semester)) == int(whole["n"].iloc[0]) > 0
+    assert holdings.sections_of("2024-fall") == ["a", "b"]
+    assert not holdings.sections_of("1850-fall")
+    assert not holdings.of("1850-fall")
+    of_section = [holdings.matching(Choices(semester="2024-fall", section=section)) for section in ("a", "b", "")]
+    counts = [sum(row.n for row in rows) for rows in of_section]
+    assert counts[0] + counts[1] == counts[2] > counts[0] > 0

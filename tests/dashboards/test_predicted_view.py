@@ -89,11 +89,11 @@ def teaching(store: Store, first: Predictions) -> Store:
 
 
 def test_the_figure_waits_for_the_class(teaching: Store, chosen: Choices, first: Predictions) -> None:
-    asked = settled(replace(chosen, group="shrub", question=PREDICT), teaching.holdings(), can_predict=True)
+    asked = settled(replace(chosen, group="shrub", question=PREDICT), teaching.holdings, can_predict=True)
     before = VIEWS["class"].draw(teaching, asked)
     assert before.title == "In shrubs at midday in Fall 2024, which ground was drier, and by how much?"
     assert before.is_empty
-    question = question_of(asked, teaching.holdings())
+    question = question_of(asked, teaching.holdings)
     assert question is not None
     code = first.open(question).code
     for n in range(6):
@@ -108,9 +108,9 @@ def test_the_figure_waits_for_the_class(teaching: Store, chosen: Choices, first:
 
 
 def test_students_are_not_offered_the_question(store: Store, chosen: Choices) -> None:
-    assert settled(replace(chosen, question=PREDICT), store.holdings()).question == ""
-    assert PREDICT not in offers(chosen, store.holdings())["question"].values()
-    assert list(offers(chosen, store.holdings(), can_predict=True)["question"].values())[:2] == ["", PREDICT]
+    assert settled(replace(chosen, question=PREDICT), store.holdings).question == ""
+    assert PREDICT not in offers(chosen, store.holdings)["question"].values()
+    assert list(offers(chosen, store.holdings, can_predict=True)["question"].values())[:2] == ["", PREDICT]
 
 
 def test_predictions_are_taken_along_as_they_are_drawn(home: Home, first: Predictions) -> None:

@@ -110,10 +110,10 @@ def test_no_days_or_none_that_are_days_show_the_whole_record(since: str, until: 
 
 
 def test_the_address_keeps_only_days_within_the_record(store: Store) -> None:
-    kept = settled(Choices(since="2020-03-04", until="2100-01-01"), store.holdings())
+    kept = settled(Choices(since="2020-03-04", until="2100-01-01"), store.holdings)
     assert (kept.since, kept.until) == ("2020-03-04", "")
-    assert offers(kept, store.holdings())["since"]["from 4 March 2020"] == "2020-03-04"
-    assert settled(replace(kept, laid="over"), store.holdings()).since == ""
+    assert offers(kept, store.holdings)["since"]["from 4 March 2020"] == "2020-03-04"
+    assert settled(replace(kept, laid="over"), store.holdings).since == ""
 
 
 def test_one_year_lies_over_the_others_and_dry_years_are_named(store: Store, chosen: Choices) -> None:
@@ -164,10 +164,10 @@ def test_a_reviewer_is_told_that_only_summaries_are_there(stores: dict[str, Stor
 
 
 def test_readings_of_a_mark_are_offered_by_name_and_fall_away_where_there_are_none(store: Store, chosen: Choices) -> None:
-    assert offers(chosen, store.holdings())["pick"]["listing shrubs, Crest"] == "shrub.crest"
-    assert settled(replace(chosen, pick="shrub.crest"), store.holdings()).pick == "shrub.crest"
-    assert settled(replace(chosen, pick="shrub.nowhere"), store.holdings()).pick == ""
-    assert settled(replace(chosen, semester="2021-spring", pick="tree.crest"), store.holdings("2021-spring")).pick == ""
+    assert offers(chosen, store.holdings)["pick"]["listing shrubs, Crest"] == "shrub.crest"
+    assert settled(replace(chosen, pick="shrub.crest"), store.holdings).pick == "shrub.crest"
+    assert settled(replace(chosen, pick="shrub.nowhere"), store.holdings).pick == ""
+    assert settled(replace(chosen, semester="2021-spring", pick="tree.crest"), store.holdings).pick == ""
 
 
 def test_the_mark_nearest_to_a_click_is_picked_and_none_is_where_none_is_near(store: Store, chosen: Choices) -> None:

@@ -6,7 +6,7 @@
     'observer_agreement', 'int_cohort_trust', 'predawn_midday_pairs', 'hydroscape', 'rain_response',
     'int_contrasts', 'int_contrast_plants', 'int_contrast_mixed', 'int_contrast_estimates', 'fair_contrasts',
     'int_rain_indices', 'rain_indices', 'dry_spells', 'soil_days', 'soil_seasons', 'stress_index',
-    'variance_components', 'assessment_scores', 'rubric_levels', 'int_student_sittings', 'int_student_outcomes',
+    'variance_components', 'field_days', 'assessment_scores', 'rubric_levels', 'int_student_sittings', 'int_student_outcomes',
     'int_outcome_counts', 'learning_gains', 'learning_outcomes', 'learning_items',
 ] %}
 {%- for name in names %}
