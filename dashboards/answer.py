@@ -19,13 +19,17 @@ ROWS_IN_A_TABLE = 200
 
 @dataclass(frozen=True)
 class Table:
-    """A frame to be shown as a table: its columns' headings, which of them hold numbers (set right) and which sentences (wide)."""
+    """A frame to be shown as a table: its columns' headings, which of them hold numbers (set right) and which sentences (wide).
+
+    `n_rows` is how many rows there are, where the frame holds only the first of them.
+    """
 
     caption: str
     frame: pd.DataFrame
     headings: dict[str, str]
     numeric: frozenset[str] = frozenset()
     wordy: frozenset[str] = frozenset()
+    n_rows: int | None = None
 
     def html(self) -> str:
         """The table as HTML; every cell is text and escaped."""
@@ -37,8 +41,9 @@ class Table:
             "<tr>" + "".join(f"<td{kinds[name]}>{cell(value)}</td>" for name, value in zip(names, row, strict=True)) + "</tr>"
             for row in shown[names].itertuples(index=False, name=None)
         ]
-        more = len(self.frame) - len(shown)
-        rest = f"<p>The first {len(shown)} of {len(self.frame)} rows; take the file for all of them.</p>" if more > 0 else ""
+        n_rows = self.n_rows or len(self.frame)
+        more = n_rows - len(shown)
+        rest = f"<p>The first {len(shown)} of {n_rows} rows; take the file for all of them.</p>" if more > 0 else ""
         return (
             f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(self.caption)}"><table>'
             f"<caption>{escape(self.caption)}</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>{rest}"

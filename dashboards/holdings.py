@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from functools import cached_property
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from dashboards import questions
 from dashboards.choices import Choices
+from dashboards.kept import Kept
 from dashboards.words import semester_order, semester_words
+
+if TYPE_CHECKING:
+    from dashboards.asked import Published
+
+SEMESTERS_KEPT = 64
+"""The sections of so many semesters are kept for the next reader."""
 
 
 class Held(NamedTuple):
@@ -63,3 +71,23 @@ class Holdings:
             if row.group in choices.groups
             and all(not wanted or wanted == has for wanted, has in zip(asked, (row.window, row.taxon, row.site), strict=True))
         ]
+
+
+def read_holdings(published: Published, *, has_readings: bool) -> Holdings:
+    """The holdings of one published file; of summaries alone where it holds no readings."""
+    sections: Kept[list[str]] = Kept(SEMESTERS_KEPT)
+
+    def held(sql: str, *asked: str) -> list[Held]:
+        found = published.query(sql, asked)
+        return [Held(*row) for row in zip(*(found[name].tolist() for name in found), strict=True)]
+
+    def sections_of(semester: str) -> list[str]:
+        return [str(section) for section in published.query(questions.SECTIONS_OF_SEMESTER, [semester])["section"]]
+
+    if not has_readings:
+        return Holdings(held(questions.HOLDINGS_OF_SUMMARIES), lambda semester: [], lambda semester, section: [])
+    return Holdings(
+        held(questions.HOLDINGS),
+        lambda semester: sections.get(semester, lambda: sections_of(semester)),
+        lambda semester, section: held(questions.HOLDINGS_OF_SECTION, semester, section),
+    )

@@ -1,4 +1,4 @@
-"""Every question that the dashboard asks of a published file, in one place: constant SQL, bound parameters, read only."""
+"""What the dashboard asks of a published file, but for the Rain view: constant SQL, bound parameters, read only."""
 
 _HELD = """
 select semester, coalesce(sampling_window, '') as sampling_window, coalesce(functional_group, '') as functional_group,
@@ -132,46 +132,27 @@ where c.semester = $1 and c.kind = $2 and c.sampling_window = $3
 order by c.group_or_taxon, c.side_a, c.side_b
 """
 SITE_NAMES = "select site, site_name from sites"
-OVER_RAIN = """
-select functional_group, topographic_position, site_name, scientific_name as who, semester, date, {column} as x, n_plants,
-       water_potential_mpa, below_limit
-from field_days
-where sampling_window = $1 and list_contains($2, functional_group) and ($3 = '' or taxon = $3) and ($4 = '' or site = $4)
-order by date, site_name, who
+COHORTS = "select * from cohort_quality where semester like '%-%'"
+_SHARES = """
+with sections as (
+    select *, n_usable / n_rows as share_usable, digit_preferred_share - digit_even_share as digit_excess
+    from cohort_quality where semester like '%-%'
+)
+select semester, count(*) as n_sections, sum(n_rows)::bigint as n_rows, sum(n_usable)::bigint as n_usable,
+       sum(n_doubtful_endpoint)::bigint as n_doubtful_endpoint, sum(n_late)::bigint as n_late,
+       sum(n_plants_repeated)::bigint as n_plants_repeated,
+       sqrt(sum(n_plants_repeated * within_plant_sd_mpa ** 2) / sum(n_plants_repeated) filter (where within_plant_sd_mpa is not null))
+           as pooled_sd_mpa,
+       {measures}
+from sections group by semester
 """
-OVER_RAIN_OF = {
-    "days_since_rain": OVER_RAIN.format(column="days_since_rain"),
-    "antecedent_index_mm": OVER_RAIN.format(column="antecedent_index_mm"),
-    "modelled_relative_water": OVER_RAIN.format(column="modelled_relative_water"),
-}
-RAIN_LINES = """
-select functional_group, topographic_position, n_dates, slope, slope_ci_low, slope_ci_high, predictor_low as x_low,
-       predictor_high as x_high, middle_mpa + slope * (predictor_low - predictor_middle) as y_low_mpa,
-       middle_mpa + slope * (predictor_high - predictor_middle) as y_high_mpa, sentence
-from rain_response
-where predictor = $1 and sampling_window = $2 and list_contains($3, functional_group) and taxon = case when $4 = '' then 'all' else $4 end
-order by functional_group, topographic_position
-"""
-OVER_PREDAWN = """
-select p.functional_group, p.topographic_position, s.site_name, coalesce(p.common_name, p.taxon) as who, p.semester, p.date,
-       p.predawn_mpa as x, 1 as n_plants, p.midday_mpa as water_potential_mpa, p.midday_below_limit as below_limit
-from predawn_midday_pairs p left join sites s on s.site = p.site
-where not p.predawn_below_limit and list_contains($1, p.functional_group) and ($2 = '' or p.taxon = $2) and ($3 = '' or p.site = $3)
-order by p.date, p.site, who
-"""
-PREDAWN_LINES = """
-select h.functional_group, h.topographic_position, h.n_dates, h.slope, h.slope_ci_low, h.slope_ci_high,
-       e.driest_mpa as x_low, e.wettest_mpa as x_high, h.intercept_mpa + h.slope * e.driest_mpa as y_low_mpa,
-       h.intercept_mpa + h.slope * e.wettest_mpa as y_high_mpa, h.sentence
-from hydroscape h
-left join (
-    select functional_group, topographic_position, min(predawn_mpa) as driest_mpa, max(predawn_mpa) as wettest_mpa
-    from predawn_midday_pairs where not predawn_below_limit and ($2 = '' or taxon = $2) group by all
-) e on e.functional_group = h.functional_group and e.topographic_position = h.topographic_position
-where list_contains($1, h.functional_group) and h.taxon = case when $2 = '' then 'all' else $2 end and h.topographic_position <> 'all'
-order by h.functional_group, h.topographic_position
-"""
-COHORTS = "select * from cohort_quality"
+_MIDDLE = "median({name}) as {name}, quantile_cont({name}, 0.25) as {name}_low_quarter, quantile_cont({name}, 0.75) as {name}_high_quarter"
+MEASURED = (
+    *("share_usable", "share_set_aside", "share_flagged", "share_doubtful_endpoint", "share_recut", "share_late"),
+    *("within_plant_sd_mpa", "observer_share", "digit_excess"),
+)
+COHORTS_OF_SEMESTERS = _SHARES.format(measures=", ".join(_MIDDLE.format(name=name) for name in MEASURED))
+"""Each measure of the middle one of a semester's sections, and between what the middle half of them lie."""
 METHOD = """
 select semester, sum(n_rows)::bigint as n_rows, sum(n_usable)::bigint as n_usable, sum(n_flagged)::bigint as n_flagged,
        sum(n_set_aside)::bigint as n_set_aside, sum(n_accepted)::bigint as n_accepted,

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from threading import Lock
 
+from dashboards.asked import Published
 from dashboards.predicting.kept import KeptPredictions
-from dashboards.store import Published, Store
+from dashboards.store import Store
 
 
 class Shelf:

@@ -2,44 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
-from dashboards import questions
+from dashboards import questions, rain_questions
 from dashboards.choices import Choices
-from dashboards.holdings import Held, Holdings
+from dashboards.holdings import Holdings, read_holdings
 from dashboards.kept import Kept
+from dashboards.views.cohorts_view import MOST_SECTIONS
 from dashboards.views.compare_view import BOTH_WINDOWS, FIRST_KIND, side_words
 from dashboards.views.picked import MOST_READINGS, parts
-from dashboards.words import GROUPS
+from dashboards.views.rain_view import MOST_POINTS, STEP_MPA, STEPS
+from dashboards.words import GROUPS, is_missing
 
 if TYPE_CHECKING:
     import pandas as pd
-    from duckdb import DuckDBPyConnection
 
+    from dashboards.asked import Published
     from dashboards.predicting.kept import KeptPredictions
     from warehouse.asking import Found
 
-ANSWERS_KEPT, SEMESTERS_KEPT = 64, 64
-"""So many views as drawn, and so many semesters' sections, are kept for the next reader; all go with the build."""
-
-
-class Published(Protocol):
-    """One published file: what it was built as, and how to ask it."""
-
-    @property
-    def build_id(self) -> str:
-        """Name of the build."""
-        ...
-
-    def query(self, sql: str, params: Sequence[object] = ()) -> pd.DataFrame:
-        """Rows of a read-only query with its parameters bound."""
-        ...
-
-    def cursor(self) -> DuckDBPyConnection:
-        """A cursor for one query of a reader's own."""
-        ...
+ANSWERS_KEPT = 64
+"""So many views as drawn are kept for the next reader; all go with the build."""
 
 
 class Store:
@@ -51,7 +36,6 @@ class Store:
     def __init__(self, published: Published, predicted: KeptPredictions | None = None) -> None:
         self._published = published
         self.predicted = predicted
-        self._sections: Kept[list[str]] = Kept(SEMESTERS_KEPT)
         self.answers: Kept[Any] = Kept(ANSWERS_KEPT)
 
     @property
@@ -67,20 +51,7 @@ class Store:
     @cached_property
     def holdings(self) -> Holdings:
         """How many usable readings there are of each semester, window, kind and site; found once for all readers of a build."""
-        if "observations" not in self.tables:
-            return Holdings(self._held(questions.HOLDINGS_OF_SUMMARIES), lambda semester: [], lambda semester, section: [])
-        return Holdings(
-            self._held(questions.HOLDINGS),
-            lambda semester: self._sections.get(semester, lambda: self._sections_of(semester)),
-            lambda semester, section: self._held(questions.HOLDINGS_OF_SECTION, [semester, section]),
-        )
-
-    def _held(self, sql: str, parameters: Sequence[object] = ()) -> list[Held]:
-        found = self._published.query(sql, list(parameters))
-        return [Held(*row) for row in zip(*(found[name].tolist() for name in found), strict=True)]
-
-    def _sections_of(self, semester: str) -> list[str]:
-        return [str(section) for section in self._published.query(questions.SECTIONS_OF_SEMESTER, [semester])["section"]]
+        return read_holdings(self._published, has_readings="observations" in self.tables)
 
     @cached_property
     def chambers_used(self) -> list[str]:
@@ -114,11 +85,8 @@ class Store:
 
         Where the file holds no single readings the date is the middle of the semester.
         """
-        parameters: list[object] = [choices.window, list(choices.groups), choices.site]
-        if choices.taxon:
-            seasons = self._published.query(questions.SEASONS_OF_TAXON, [*parameters, choices.taxon])
-        else:
-            seasons = self._published.query(questions.SEASONS_OF_SITES, parameters)
+        sql, taxon = (questions.SEASONS_OF_TAXON, [choices.taxon]) if choices.taxon else (questions.SEASONS_OF_SITES, [])
+        seasons = self._published.query(sql, [choices.window, list(choices.groups), choices.site, *taxon])
         if "plant_values" in self.tables:
             dates = self._published.query(questions.DATES, [choices.window])
             seasons = seasons.merge(dates, on=["semester", "site", "functional_group"], how="left")
@@ -187,18 +155,39 @@ class Store:
         return dict(self._published.query(questions.SITE_NAMES, []).itertuples(index=False, name=None))
 
     def over_rain(self, choices: Choices, column: str) -> tuple[pd.DataFrame, pd.DataFrame]:
-        """Points of potential over a rain predictor, one per date, site and kind of plant, and the fitted line of each position."""
-        points = self._published.query(questions.OVER_RAIN_OF[column], [choices.window, list(choices.groups), choices.taxon, choices.site])
-        return points, self._published.query(questions.RAIN_LINES, [column, choices.window, list(choices.groups), choices.taxon])
+        """Points of potential over a rain predictor, one per date, site and kind of plant, and the fitted line of each position.
+
+        Where there are too many to be told apart, a row stands for the points of a cell, and has their number `n_points`.
+        """
+        asked = [choices.window, list(choices.groups), choices.taxon, choices.site]
+        points = self._points(rain_questions.OVER_RAIN_OF[column], asked, choices.semester, column)
+        return points, self._published.query(rain_questions.RAIN_LINES, [column, choices.window, list(choices.groups), choices.taxon])
 
     def over_predawn(self, choices: Choices) -> tuple[pd.DataFrame, pd.DataFrame]:
-        """Midday over predawn potential, one point per plant and date, and the fitted line of each position."""
-        points = self._published.query(questions.OVER_PREDAWN, [list(choices.groups), choices.taxon, choices.site])
-        return points, self._published.query(questions.PREDAWN_LINES, [list(choices.groups), choices.taxon])
+        """Midday over predawn potential, one point per plant and date or else per cell, and the fitted line of each position."""
+        asked = [list(choices.groups), choices.taxon, choices.site]
+        points = self._points(rain_questions.OVER_PREDAWN, asked, choices.semester, "predawn_mpa")
+        return points, self._published.query(rain_questions.PREDAWN_LINES, [list(choices.groups), choices.taxon])
 
+    def _points(self, sql: str, asked: Sequence[object], semester: str, column: str) -> pd.DataFrame:
+        points = self._published.query(sql + rain_questions.THE_FIRST.format(most=MOST_POINTS + 1), asked)
+        if len(points) <= MOST_POINTS:
+            return points
+        steps = {"x_step": STEPS[column], "y_step": STEP_MPA}
+        cells = self._published.query(rain_questions.CELLS.format(points=sql, n=len(asked) + 1, **steps), [*asked, semester])
+        return points if cells.empty else cells
+
+    def index_on(self, choices: Choices, days: Iterable[object]) -> tuple[float, float] | None:
+        """The lowest and highest antecedent rain index of these days, mm; None where it is not known."""
+        asked = [choices.window, list(choices.groups), choices.taxon, choices.site, list(days)]
+        low, high = self._published.query(rain_questions.INDEX_ON, asked).iloc[0]
+        return None if is_missing(low) else (float(low), float(high))
+
+    @cached_property
     def cohorts(self) -> pd.DataFrame:
-        """How far the readings of each semester and section can be trusted."""
-        return self._published.query(questions.COHORTS, [])
+        """How far the readings of each semester and section can be trusted; where there are very many sections, of each semester."""
+        sections = self._published.query(f"{questions.COHORTS} limit {MOST_SECTIONS + 1}", [])
+        return sections if len(sections) <= MOST_SECTIONS else self._published.query(questions.COHORTS_OF_SEMESTERS, [])
 
     def method(self) -> pd.DataFrame:
         """Counts of rows and readings per semester; a count is missing where the role's file hides it."""

@@ -129,10 +129,13 @@ def set_ticks(axis: Any, words: dict[float, str]) -> None:
         axis.major_label_overrides = dict(words)
 
 
-def add_readings(panel: Panel, xs: list[float], readings: pd.DataFrame, says: list[str], *, look: tuple[int, float]) -> None:
+def add_readings(
+    panel: Panel, xs: list[float], readings: pd.DataFrame, says: list[str], *, look: tuple[int, float], sizes: list[int] | None = None
+) -> None:
     """Leaves or plants, their potentials in MPa: filled where one was measured, open with an arrow where it is a bound.
 
-    `readings` has topographic_position, water_potential_mpa and below_limit; `look` is the size, in px, and the opacity.
+    `readings` has topographic_position, water_potential_mpa and below_limit; `look` is the size, in px, and the opacity;
+    `sizes` are those of the marks where they differ.
     """
     size, alpha = look
     positions, values, bounds = (readings[name].tolist() for name in ("topographic_position", "water_potential_mpa", "below_limit"))
@@ -141,7 +144,7 @@ def add_readings(panel: Panel, xs: list[float], readings: pd.DataFrame, says: li
         x=xs,
         y=values,
         says=says,
-        size=[size + 3 if is_bound and size >= LARGE else size for is_bound in bounds],
+        size=[each + 3 if is_bound and each >= LARGE else each for each, is_bound in zip(sizes or [size] * len(xs), bounds, strict=True)],
         shape=[POSITION_SHAPES[position] for position in positions],
         colour=[POSITION_COLOURS[position] for position in positions],
         fill_alpha=[0.0 if is_bound else alpha for is_bound in bounds],

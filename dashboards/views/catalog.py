@@ -135,7 +135,7 @@ def _compare(store: Store, choices: Choices) -> Answer:
 
 
 def _cohorts(store: Store, choices: Choices) -> Answer:
-    cohorts, problems = store.cohorts(), store.problem_kinds(choices.semester)
+    cohorts, problems = store.cohorts, store.problem_kinds(choices.semester)
     return cohorts_view.draw(cohorts, problems, choices, why_empty=_why(cohorts, store, choices))
 
 

@@ -57,7 +57,7 @@ def answer(store: Store, choices: Choices, readings: Answer, plants: pd.DataFram
     if choices.question == "ground":
         return ground(readings, plants, store.comparisons(replace(choices, contrast="")), choices, decimals)
     points, lines = store.over_rain(choices, RAIN_PREDICTOR)
-    return rain(readings, points, lines, set(plants["date"]), choices, decimals)
+    return rain(readings, points, lines, store.index_on(choices, plants["date"].unique()), choices, decimals)
 
 
 def drier(readings: Answer, plants: pd.DataFrame, choices: Choices, decimals: int) -> Answer:
@@ -199,15 +199,16 @@ def _grounds(compared: pd.DataFrame, choices: Choices, decimals: int) -> str:
     return f"{sentence(_when(choices))}, {'; '.join(f'{start} {listed(names)}' for start, names in told.items())}."
 
 
-def rain(readings: Answer, points: pd.DataFrame, lines: pd.DataFrame, days: set[Any], choices: Choices, decimals: int) -> Answer:
-    """Potential over the rain that had fallen, and how much had fallen before this semester's readings."""
+def rain(
+    readings: Answer, points: pd.DataFrame, lines: pd.DataFrame, index: tuple[float, float] | None, choices: Choices, decimals: int
+) -> Answer:
+    """Potential over the rain that had fallen, and how much had fallen before this semester's readings (`index`, mm, from and to)."""
     drawn = rain_view.draw(points, lines, replace(choices, against="index"), decimals=decimals)
     if drawn.is_empty:
         return _unfair(readings, choices, drawn.reading, "Load the gauge's record, or ask high ground or low.")
-    now = points.loc[points["date"].isin(days) & points["x"].notna(), "x"]
     stood = ""
-    if not now.empty:
-        low, high = number(float(now.min()), 0), number(float(now.max()), 0)
+    if index is not None:
+        low, high = (number(end, 0) for end in index)
         stood = f" {sentence(_when(choices))} the index stood at {low if low == high else f'{low} to {high}'} mm."
     every = "These points and lines are of every semester and section, so that there are dry days and wet ones to compare."
     panels = [replace(panel, name=f"rain {panel.name}") for panel in drawn.panels]

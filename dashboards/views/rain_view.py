@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -22,19 +23,27 @@ HEIGHT = 330
 
 @dataclass(frozen=True)
 class Predictor:
-    """What stands across: its column, its title with the unit, and its decimals."""
+    """What stands across: its column, its title with the unit, its decimals, and how wide a cell of many points is, in words too."""
 
     column: str
     title: str
     decimals: int
+    step: float
+    step_words: str
 
 
 PREDICTORS: Mapping[str, Predictor] = {
-    "": Predictor("days_since_rain", "Days since rain", 0),
-    "index": Predictor("antecedent_index_mm", "Antecedent rain index, mm", 0),
-    "soil": Predictor("modelled_relative_water", "Soil water, share of what plants can take (model)", 1),
-    "predawn": Predictor("predawn_mpa", "Predawn potential, MPa", 1),
+    "": Predictor("days_since_rain", "Days since rain", 0, 1, "1 day"),
+    "index": Predictor("antecedent_index_mm", "Antecedent rain index, mm", 0, 5, "5\u00a0mm"),
+    "soil": Predictor("modelled_relative_water", "Soil water, share of what plants can take (model)", 1, 0.05, "0.05"),
+    "predawn": Predictor("predawn_mpa", "Predawn potential, MPa", 1, 0.1, "0.1\u00a0MPa"),
 }
+STEPS: Mapping[str, float] = {predictor.column: predictor.step for predictor in PREDICTORS.values()}
+STEP_MPA = 0.1
+"""How wide and how high a cell is that stands for its points."""
+MOST_POINTS = 2000
+"""More points than these cover each other, and are drawn cell by cell."""
+
 AGAINST: Mapping[str, str] = {
     "against days since rain": "",
     "against the antecedent rain index": "index",
@@ -57,7 +66,8 @@ def draw(
 
     Args:
         points: one row per date, site and taxon (per plant against predawn): `x` in the predictor's unit, `water_potential_mpa`,
-            `below_limit`, `functional_group`, `topographic_position`, `site_name`, `who`, `semester`, `date`, `n_plants`.
+            `below_limit`, `functional_group`, `topographic_position`, `site_name`, `who`, `semester`, `date`, `n_plants`. Or per
+            cell: then the first four at the mean of its points, with `n_points`, `n_plants` and `n_dates` (of all cells).
         lines: one row per group and position: `x_low`, `x_high`, `y_low_mpa`, `y_high_mpa` (the line's ends; null where there is none)
             and `sentence`.
         choices: what the reader chose; points of its semester are strong.
@@ -81,7 +91,7 @@ def draw(
         panels=_panels(known, fitted, predictor, choices.semester, decimals) + ([] if under is None else [under]),
         key=marks.key_html(positions, has_bounds=bool(known["below_limit"].any()), plants=False, means=False),
         source=f"Water potential (MPa), down is drier; across: {predictor.title[0].lower()}{predictor.title[1:]}. "
-        f"{semester_words(choices.semester)} is strong.",
+        f"{semester_words(choices.semester)} is strong." + (_cells_words(predictor) if "n_points" in known else ""),
         tables=[_lines(lines)],
     )
 
@@ -93,8 +103,21 @@ def _title(predictor: Predictor, fitted: pd.DataFrame) -> str:
 
 
 def _counts(known: pd.DataFrame) -> str:
-    n_plants, n_dates = int(known["n_plants"].sum()), int(known["date"].nunique())
+    n_plants = int(known["n_plants"].sum())
+    if "n_points" in known:
+        n, n_dates = int(known["n_points"].sum()), int(known["n_dates"].iloc[0])
+        return f"{count(n, 'point')} in {count(len(known), 'mark')}, from {count(n_plants, 'plant')} on {count(n_dates, 'date')}."
+    n_dates = int(known["date"].nunique())
     return f"{count(len(known), 'point')} from {count(n_plants, 'plant')} on {count(n_dates, 'date')}."
+
+
+def _cells_words(predictor: Predictor) -> str:
+    """What a mark is where the points are too many."""
+    cell = f"{mpa(STEP_MPA, 1)} by {predictor.step_words}"
+    return (
+        f" There are more than {MOST_POINTS} points: a mark stands for those of one position within {cell}, at their mean, and is the "
+        "larger the more they are."
+    )
 
 
 def _reading(fitted: pd.DataFrame, lines: pd.DataFrame) -> str:
@@ -141,7 +164,8 @@ def _panels(points: pd.DataFrame, fitted: pd.DataFrame, predictor: Predictor, se
         mine = points[points["functional_group"] == group]
         for is_chosen, look in ((False, (6, 0.35)), (True, (8, 0.95))):
             some = mine[(mine["semester"] == semester) == is_chosen]
-            marks.add_readings(panel, some["x"].astype(float).tolist(), some, _says(some, decimals), look=look)
+            sizes, says = (None, _says(some, decimals)) if "n_points" not in some else _cells(some, predictor, decimals)
+            marks.add_readings(panel, some["x"].astype(float).tolist(), some, says, look=look, sizes=sizes)
         for row in fitted[fitted["functional_group"] == group].itertuples():
             _add_line(panel, row)
         drawn.append(panel)
@@ -154,6 +178,18 @@ def _says(points: pd.DataFrame, decimals: int) -> list[str]:
         f"{who}, {site}, {day_words(date)}: {'at least as dry as ' if is_bound else ''}{mpa(value, decimals)}, {count(int(n), 'plant')}"
         for who, site, date, is_bound, value, n in zip(*(points[name].tolist() for name in names), strict=True)
     ]
+
+
+def _cells(cells: pd.DataFrame, predictor: Predictor, decimals: int) -> tuple[list[int], list[str]]:
+    """The size of each cell's mark, px, growing with the logarithm of its points, and its words."""
+    names = ("below_limit", "water_potential_mpa", "x", "n_points", "n_plants")
+    what, digits = predictor.title.split(",")[0], max(predictor.decimals, 1)
+    sizes, says = [], []
+    for is_bound, value, x, n, n_plants in zip(*(cells[name].tolist() for name in names), strict=True):
+        sizes.append(min(4 + round(3 * math.log10(n)), 16))
+        told = f"{count(n, 'point')} of {count(n_plants, 'plant')}, at {number(x, digits)} ({what.lower()})"
+        says.append(f"{told}: {'at least as dry as ' if is_bound else ''}{mpa(value, decimals)} on average")
+    return sizes, says
 
 
 def _add_line(panel: Panel, row: Any) -> None:

@@ -101,7 +101,7 @@ def test_sides_are_named_as_people_name_them(kind: str, side: str, words: str) -
 
 
 def test_cohorts_show_a_mark_per_section_and_the_sum_of_the_semester(store: Store, chosen: Choices) -> None:
-    cohorts = store.cohorts()
+    cohorts = store.cohorts
     answer = VIEWS["cohorts"].draw(store, chosen)
     assert len(answer.panels) == len(MEASURES)
     assert all(len(panel.layers["ink_marks"]["x"]) == len(cohorts) for panel in answer.panels)
