@@ -19,7 +19,6 @@ from tests.ingest.workbooks import xlsx_bytes
 # A check takes a third of a second: few examples, and a failing one is told as it is, without minutes of making it smaller.
 FEW = settings(
     max_examples=8,
-    deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -209,7 +209,7 @@ PLANTS = st.lists(st.tuples(st.floats(0.05, 8.0), st.booleans()), min_size=1, ma
 
 
 @given(PLANTS)
-@settings(deadline=None, max_examples=200)
+@settings(max_examples=200)
 def test_what_always_holds_of_a_summary(plants: list[tuple[float, bool]]) -> None:
     potentials, bounds = [-pressure for pressure, _ in plants], [bound for _, bound in plants]
     found = group_estimate(potentials, bounds)
@@ -230,7 +230,7 @@ def test_what_always_holds_of_a_summary(plants: list[tuple[float, bool]]) -> Non
 
 
 @given(PLANTS, st.randoms())
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 def test_the_order_of_plants_does_not_matter(plants: list[tuple[float, bool]], chance: Any) -> None:
     shuffled = list(plants)
     chance.shuffle(shuffled)

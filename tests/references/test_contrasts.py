@@ -321,7 +321,7 @@ potentials = st.lists(st.floats(-8, -0.1).map(lambda value: round(value, 3)), mi
 
 
 @given(potentials, potentials)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_turning_the_sides_turns_the_sign_and_nothing_else(first: list[float], second: list[float]) -> None:
     there, back = contrast(first, second), contrast(second, first)
     assert there.reason_code == back.reason_code
@@ -333,7 +333,7 @@ def test_turning_the_sides_turns_the_sign_and_nothing_else(first: list[float], s
 
 
 @given(potentials, potentials, st.floats(0.1, 5))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_the_unit_of_the_values_does_not_matter_to_the_size_of_the_effect(first: list[float], second: list[float], unit: float) -> None:
     plain, changed = contrast(first, second), contrast([unit * v for v in first], [unit * v for v in second])
     if plain.hedges_g is not None:

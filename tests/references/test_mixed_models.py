@@ -164,7 +164,7 @@ def test_a_factor_that_splits_the_rows_like_another_is_left_out() -> None:
 
 
 @given(st.integers(0, 10_000), st.floats(0.01, 100), st.floats(-50, 50))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_the_unit_and_the_zero_of_the_response_do_not_matter(seed: int, size: float, shift: float) -> None:
     rng = np.random.default_rng(seed)
     plant = np.repeat(np.arange(10), 2)

@@ -156,7 +156,7 @@ VALUES = st.lists(st.tuples(st.integers(-40, 0), st.integers(0, 12), st.sampled_
 
 
 @given(VALUES)
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 def test_every_index_is_that_of_the_definition(drawn: list[tuple[int, int, str, bool]]) -> None:
     """Each value against all earlier ones of its kind, tried one by one with the standard library."""
     values, times, kinds = [v / 10 for v, *_ in drawn], [t for _, t, *_ in drawn], [k for *_, k, _ in drawn]

@@ -203,7 +203,7 @@ def test_no_day_and_leap_day() -> None:
 AMOUNTS = st.sampled_from([0.0, 0.0, 0.0, 2.0, 15.0, 60.0, 300.0])
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.data(), st.lists(AMOUNTS, min_size=5, max_size=60), st.floats(0.02, 1.5))
 def test_what_is_given_despite_gaps_is_what_the_whole_record_gives(data: st.DataObject, truth: list[float], depth: float) -> None:
     """Whatever fell on the missing days and however a total fell on its days, a value that is given is near the true one."""

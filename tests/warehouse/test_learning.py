@@ -59,7 +59,7 @@ def test_bands_are_hake_s(gain: float, band: str) -> None:
 
 
 @given(st.lists(st.tuples(st.integers(0, 90), st.integers(0, 100)), min_size=10, max_size=30), st.randoms())
-@settings(deadline=None, max_examples=30)
+@settings(max_examples=30)
 def test_a_gain_does_not_hang_on_who_stands_first(pairs: list[tuple[int, int]], shuffle: Any) -> None:
     found = gained([float(pre) for pre, _ in pairs], [float(post) for _, post in pairs])
     assert found["class_gain"] <= 1
@@ -95,7 +95,7 @@ def test_a_large_class_is_drawn_in_blocks_with_the_same_law() -> None:
 
 
 @given(st.integers(1, 500), st.data())
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 def test_a_wilson_interval_holds_the_share_and_stays_between_0_and_1(n: int, data: Any) -> None:
     of = data.draw(st.integers(0, n))
     low, high = wilson_interval(of, n) or (1.0, 0.0)

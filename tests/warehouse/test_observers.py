@@ -66,7 +66,7 @@ def test_the_complete_table_is_the_largest() -> None:
 
 
 @given(st.lists(st.tuples(POTENTIALS, POTENTIALS), min_size=5, max_size=20), st.floats(-3, 3), st.floats(0.1, 5))
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 def test_agreement_does_not_hang_on_the_unit_or_the_zero(pairs: list[tuple[float, float]], shift: float, factor: float) -> None:
     moved = [(factor * one + shift, factor * two + shift) for one, two in pairs]
     before, after = intraclass(pairs), intraclass(moved)
@@ -135,7 +135,7 @@ def test_a_large_effect_of_observers_is_most_of_the_variance() -> None:
 
 
 @given(st.lists(st.tuples(POTENTIALS, st.integers(0, 9), st.sampled_from("ab"), st.integers(0, 6)), max_size=40))
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 def test_a_share_is_a_share(rows: list[tuple[float, int, str, int]]) -> None:
     columns = [[row[0] for row in rows], *([f"{row[at]}" for row in rows] for at in (1, 2, 3))]
     found = guarded(observer_variance, *columns)

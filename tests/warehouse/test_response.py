@@ -112,7 +112,7 @@ def test_a_plant_without_a_predictor_is_counted() -> None:
 
 
 @given(st.floats(0.1, 20), st.floats(-2, 2), st.integers(0, 5))
-@settings(deadline=None, max_examples=30)
+@settings(max_examples=30)
 def test_the_slope_scales_with_the_unit(factor: float, shift: float, seed: int) -> None:
     rng = np.random.default_rng(seed)
     rows: list[Row] = [(float(rng.normal(-1, 0.3)), False, float(day), f"{day}", "2024-fall") for day in range(8) for _ in range(3)]
@@ -170,7 +170,7 @@ def test_absurd_values_give_a_reason_and_no_infinity() -> None:
 
 
 @given(st.floats(-3, -0.2), st.floats(-0.5, 0.9))
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 def test_the_area_is_that_of_the_triangle(intercept: float, slope: float) -> None:
     """Half of base times height, from the corners (0, 0), (0, L) and (x, x)."""
     found = pairs(drying(intercept=intercept, slope=slope))

@@ -101,7 +101,7 @@ COUNT = st.one_of(st.integers(0, 12), st.integers(0, 60))
 
 
 @given(COUNT, COUNT, COUNT, st.lists(st.tuples(st.integers(0, 3), COUNT), min_size=1, max_size=3), st.integers(3, 15))
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 def test_every_small_number_could_have_been_another(
     matched: int, only_before: int, only_after: int, more: list[tuple[int, int]], threshold: int
 ) -> None:
@@ -165,7 +165,7 @@ def test_a_share_is_told_exactly_as_a_bound_or_not(of: int, n: int, threshold: i
 
 
 @given(st.integers(1, 80), st.integers(2, 15), st.data())
-@settings(deadline=None, max_examples=200)
+@settings(max_examples=200)
 def test_a_bound_holds_and_as_many_numbers_as_the_threshold_lie_behind_it(n: int, threshold: int, data: Any) -> None:
     of = data.draw(st.integers(0, n))
     share = shown_share(of, n, threshold)

@@ -37,7 +37,7 @@ def test_cells_are_hidden_with_what_protects_them(cells: dict[str, int], thresho
 
 
 @given(st.dictionaries(st.text(max_size=3), st.integers(1, 60), min_size=1, max_size=12), st.integers(1, 30))
-@settings(deadline=None, max_examples=300)
+@settings(max_examples=300)
 def test_audit_of_bounds_each_hidden_cell_could_have_been_something_else(cells: dict[str, int], threshold: int) -> None:
     hidden = hidden_cells(cells, threshold)
     assert {key for key, count in cells.items() if is_small(count, threshold)} <= hidden
@@ -49,7 +49,7 @@ def test_audit_of_bounds_each_hidden_cell_could_have_been_something_else(cells: 
 
 
 @given(st.lists(st.integers(0, 9), min_size=1, max_size=4), st.integers(2, 6))
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 def test_the_audit_agrees_with_trying_everything(counts: list[int], threshold: int) -> None:
     cells = dict(enumerate(counts))
     hidden = hidden_cells(cells, threshold)

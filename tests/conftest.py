@@ -1,0 +1,8 @@
+"""What holds for all tests: no example of a property fails because the machine is busy."""
+
+from __future__ import annotations
+
+from hypothesis import settings
+
+settings.register_profile("patient", deadline=None)
+settings.load_profile("patient")
