@@ -20,7 +20,7 @@ MAY_IMPORT = {
     "demo_years": {"demo_years", "ingest"},
 }
 OWN = {*MAY_IMPORT, "tautleaf", "tests"}
-FLOW = ("files", "cells", "doubts", "registers", "tables", "checked", "weather", "readings", "learning", "checking", "received")
+FLOW = ("files", "cells", "doubts", "registers", "tables", "checked", "readings", "learning", "weather", "checking", "received")
 """The folders of the first stage, and the module that leads a file through them, each after those that it imports."""
 HEAVY = {
     "pandas", "duckdb", "dbt", "great_expectations", "panel", "bokeh", "hvplot", "holoviews", "scipy", "statsmodels", "numpy",
