@@ -133,30 +133,30 @@ document.addEventListener("DOMContentLoaded", () => {
     }
   }
 
-  // Fills a part of the page with rows; of two that were asked for one after the other only the later comes into the page, whichever answers last.
+  // Fills a part of the page with what a path answers; of two questions for one part only the later comes into it, whichever answers last.
   const asked = new WeakMap();
-  async function fill(details, start) {
+  async function put(part, path, way) {
     const own = {};
-    asked.set(details, own);
-    const of = new URLSearchParams({ start: String(start), status: details.querySelector("[data-status]")?.value ?? "", upload: details.dataset.upload ?? "" });
+    asked.set(part, own);
     let html;
     try {
-      html = (await ask(`/${item.id}/${details.dataset.part}?${of}`)).html;
+      html = (await ask(path)).html;
     } catch (error) {
-      html = `<p class="alert">${escaped(error.isTold ? error.message : "The connection to the dashboard is lost. Close this and open it again.")}</p>`;
+      html = `<p class="alert">${escaped(error.isTold ? error.message : `The connection to the dashboard is lost. ${way}`)}</p>`;
     }
-    if (asked.get(details) === own) details.querySelector(".part").innerHTML = html;
+    if (asked.get(part) !== own) return;
+    part.innerHTML = html;
+    part.querySelector("[tabindex].reading")?.focus();
+  }
+
+  function fill(details, start) {
+    const of = new URLSearchParams({ start: String(start), status: details.querySelector("[data-status]")?.value ?? "", upload: details.dataset.upload ?? "" });
+    return put(details.querySelector(".part"), `/${item.id}/${details.dataset.part}?${of}`, "Close this and open it again.");
   }
 
   const withdrawing = document.getElementById("withdrawing");
-  async function fillInUse(upload) {
-    const inside = withdrawing.querySelector("div");
-    try {
-      inside.innerHTML = (await ask(`/in-use?${new URLSearchParams({ upload })}`)).html;
-      inside.querySelector("[tabindex]")?.focus();
-    } catch (error) {
-      inside.innerHTML = `<p class="alert">${escaped(error.isTold ? error.message : "The connection to the dashboard is lost. Reload the page.")}</p>`;
-    }
+  function fillInUse(upload) {
+    return put(withdrawing.querySelector("div"), `/in-use?${new URLSearchParams({ upload })}`, "Reload the page.");
   }
 
   root.addEventListener("click", (event) => {
