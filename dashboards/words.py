@@ -68,6 +68,14 @@ def groups_words(groups: Sequence[str]) -> str:
     return listed(words for code, words in GROUPS.items() if code in groups)
 
 
+def shortened(text: str, most: int) -> str:
+    """The text, or as many of its first words as fit into so many characters with an ellipsis; one long word is cut."""
+    if len(text) <= most:
+        return text
+    kept = text[:most].rpartition(" ")[0] or text[: most - 1]
+    return kept.rstrip(" ,;:–—-") + "…"
+
+
 def decimals_for(resolution_mpa: float | None) -> int:
     """Decimals in MPa that a gauge of this resolution supports, one or two (0.05 MPa and 10 psi: two; 0.1 MPa: one)."""
     if resolution_mpa is None or math.isnan(resolution_mpa) or resolution_mpa <= 0:

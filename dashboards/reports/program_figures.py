@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from dashboards.answer import Answer
 from dashboards.reports.cohort_panel import Point, cohort_panel
+from dashboards.reports.program_words import short
 from dashboards.words import count, is_missing, number, sentence
 
 if TYPE_CHECKING:
@@ -37,9 +38,9 @@ def outcomes(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | 
         if points or hidden:
             targets = mine["target_share"].dropna()
             target = None if targets.empty else 100 * float(targets.iloc[-1])
-            title = f"{outcome} ({evidence}): attained, %"
+            title = f"{short(str(mine['statement'].iloc[-1]))} ({evidence}), %"
             panels.append(cohort_panel(f"{outcome} {evidence}", title, points, shown, chosen, target=target, top=100.0, hidden=hidden))
-    says = "Bars are 95 % Wilson intervals; the level line is the program's target."
+    says = "Share of students who attained the outcome, %. Bars are 95 % Wilson intervals; the level line is the program's target."
     if any("dash" in panel.layers["ink_marks"]["shape"] for panel in panels):
         says += " A stroke is a bound: the share itself is hidden, and lies along its bar."
     return _answer("Outcomes over the cohorts", panels, says)

@@ -95,7 +95,7 @@ def _outcomes(known: Evidence) -> Section:
     if known.outcomes.empty:
         return Section("Outcomes", [NOTHING])
     told = [
-        Told(f"{outcome}: {statement}", [str(said) for said in rows["sentence"]])
+        Told(program_words.named(statement, outcome), [str(said) for said in rows["sentence"]])
         for (outcome, statement), rows in (now.groupby(["outcome", "statement"]) if not now.empty else ())
     ]
     return Section(

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from dashboards.answer import Table
 from dashboards.reports.program_figures import METHOD
+from dashboards.reports.program_words import named
 from dashboards.words import is_missing, number, semester_order, semester_words
 
 if TYPE_CHECKING:
@@ -64,10 +65,11 @@ def _share(heading: str, exact: str, bound: str) -> Column:
 
 
 SEMESTER = Column("Semester", lambda row: semester_words(str(row["semester"])), "semester", is_number=False)
+OUTCOME = Column("Outcome", lambda row: named(row["statement"], row["outcome"]), "outcome", is_number=False)
 NOTE = _text("Note", "reason")
 OUTCOMES = (
     SEMESTER,
-    _text("Outcome", "outcome"),
+    OUTCOME,
     _text("Evidence", "evidence"),
     _count("Students scored", "n_scored"),
     _count("Not scored", "n_unscored"),
@@ -162,4 +164,6 @@ def _table(caption: str, rows: pd.DataFrame, columns: Sequence[Column]) -> Table
     cells = [[column.says(row) for column in kept] for row in rows.to_dict("records")]
     names = [column.heading for column in kept]
     numeric = frozenset(column.heading for column in kept if column.is_number)
-    return Table(caption, pd.DataFrame(cells, columns=names), {name: name for name in names}, numeric, frozenset({NOTE.heading}))
+    return Table(
+        caption, pd.DataFrame(cells, columns=names), {name: name for name in names}, numeric, frozenset({NOTE.heading, OUTCOME.heading})
+    )

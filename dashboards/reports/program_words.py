@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from dashboards.words import count, is_missing, listed, semester_words, sentence
+from dashboards.words import count, is_missing, listed, semester_words, sentence, shortened
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -26,7 +26,18 @@ METHOD = (
     "Cohorts differ in students, weather and teachers. A trend over cohorts shows what changed, not why.",
 )
 
+_MOST_OF_A_STATEMENT = 40  # characters, where it stands over a narrow panel or among the choices
 _MOST_NAMED = 4  # semesters in a row that a reader takes in
+
+
+def named(statement: str, outcome: str) -> str:
+    """An outcome as the program states it, its code behind."""
+    return f"{statement.strip().rstrip('.')} ({outcome})"
+
+
+def short(statement: str) -> str:
+    """The first words of a statement, where there is no room for all."""
+    return shortened(statement.strip().rstrip("."), _MOST_OF_A_STATEMENT)
 
 
 def lead(known: Evidence) -> str:
@@ -99,9 +110,9 @@ def _without(known: Evidence) -> list[str]:
     looked_at = _assessed(known) | {known.semester}
     none = known.outcomes[(known.outcomes["evidence"] == "none") & known.outcomes["semester"].isin(looked_at)]
     told = []
-    for outcome, rows in none.groupby("outcome"):
+    for (outcome, statement), rows in none.groupby(["outcome", "statement"]):
         when = [semester_words(str(each)) for each in rows["semester"]]
-        told.append(f"{outcome}: no evidence in {'any semester' if len(when) == len(looked_at) else listed(when)}.")
+        told.append(f"{named(statement, outcome)}: no evidence in {'any semester' if len(when) == len(looked_at) else listed(when)}.")
     return told
 
 
@@ -110,4 +121,7 @@ def _thin(rows: pd.DataFrame) -> list[str]:
     if "n_unscored" not in rows:
         return []
     some = rows[(rows["evidence"] != "none") & (rows["n_unscored"].fillna(0) > 0)]
-    return [f"{row.outcome}, {row.evidence}: {count(int(row.n_unscored), 'student')} without a score." for row in some.itertuples()]
+    return [
+        f"{named(row.statement, row.outcome)}, {row.evidence}: {count(int(row.n_unscored), 'student')} without a score."
+        for row in some.itertuples()
+    ]

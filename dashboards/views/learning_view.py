@@ -44,12 +44,14 @@ class Learned:
 
     def offers(self) -> dict[str, dict[str, str]]:
         """Outcomes and instruments that a reader may choose, and the semesters."""
-        named = {
-            name: [] if frame.empty else sorted(set(frame[name]))
-            for name, frame in (("outcome", self.outcomes), ("instrument", self.gains))
+        stated = {} if self.outcomes.empty else dict(zip(self.outcomes["outcome"], self.outcomes["statement"], strict=True))
+        outcomes = {f"{program_words.short(stated[code])} ({code})": code for code in sorted(stated)}
+        instruments = {} if self.gains.empty else {code: code for code in sorted(set(self.gains["instrument"]))}
+        return {
+            "outcome": {"all outcomes": "", **outcomes},
+            "instrument": {"all instruments": "", **instruments},
+            "semester": {semester_words(code): code for code in reversed(self.semesters())},
         }
-        words = {name: {f"all {name}s": "", **{str(code): str(code) for code in codes}} for name, codes in named.items()}
-        return {**words, "semester": {semester_words(code): code for code in reversed(self.semesters())}}
 
     def settled(self, choices: Choices) -> Choices:
         """The choices without what this file does not hold; the latest semester where none of its own is chosen."""
@@ -138,7 +140,10 @@ def _counts(evidence: Evidence) -> str:
     told = [f"{row.instrument}: {words}" for row in gains.itertuples() if (words := program_figures.matched_words(row))]
     if not outcomes.empty:
         scored = outcomes[(outcomes["evidence"] != "none") & outcomes["n_scored"].notna()]
-        told += [f"{row.outcome}, {row.evidence}: {count(int(row.n_scored), 'student')} scored" for row in scored.itertuples()]
+        told += [
+            f"{program_words.short(row.statement)}, {row.evidence}: {count(int(row.n_scored), 'student')} scored"
+            for row in scored.itertuples()
+        ]
     return f"{when}. {'; '.join(told)}." if told else f"{when}: no number of students is told."
 
 
@@ -181,7 +186,11 @@ def _said(evidence: Evidence) -> Table | None:
     import pandas as pd
 
     gains, outcomes = evidence.now(evidence.gains), evidence.now(evidence.outcomes)
-    rows = [{"what": str(row.outcome), "sentence": row.sentence} for row in outcomes.itertuples()] if not outcomes.empty else []
+    rows = (
+        [{"what": program_words.named(row.statement, row.outcome), "sentence": row.sentence} for row in outcomes.itertuples()]
+        if not outcomes.empty
+        else []
+    )
     rows += [{"what": str(row.instrument), "sentence": row.sentence} for row in gains.itertuples()] if not gains.empty else []
     rows = [row for row in rows if not is_missing(row["sentence"])]
     headings = {"what": "Outcome or instrument", "sentence": "In words"}

@@ -64,7 +64,7 @@ def test_what_is_hidden_is_said_and_never_drawn_as_zero(stores: dict[str, Store]
 
 def test_gaps_are_named(stores: dict[str, Store]) -> None:
     answer = seen(stores, "reviewer", semester="2024-fall").answer
-    assert "wp_contrast: no evidence in Spring 2024 and Fall 2024." in answer.unknown
+    assert "Argues a fair contrast (wp_contrast): no evidence in Spring 2024 and Fall 2024." in answer.unknown
     assert any(said.startswith("Semesters without any assessment: ") for said in answer.unknown)
     assert "1\u00a0outcome has no evidence" in answer.reading
 
@@ -72,13 +72,25 @@ def test_gaps_are_named(stores: dict[str, Store]) -> None:
 def test_outcome_and_instrument_are_words_of_the_sentence(stores: dict[str, Store]) -> None:
     found = seen(stores, "reviewer", semester="2024-fall", outcome="wp_reading", instrument="nonsense")
     assert (found.choices.outcome, found.choices.instrument) == ("wp_reading", "")
-    assert found.offered["outcome"] == {"all outcomes": "", "wp_contrast": "wp_contrast", "wp_reading": "wp_reading"}
+    words = {"Argues a fair contrast (wp_contrast)": "wp_contrast", "Reads a pressure chamber… (wp_reading)": "wp_reading"}
+    assert found.offered["outcome"] == {"all outcomes": "", **words}
     assert found.offered["instrument"] == {"all instruments": "", "survey": "survey"}
     assert found.answer.reading.startswith("In Fall 2024, 19 of 31 scored students attained “Reads a pressure chamber")
     assert found.choices.query() == "?semester=2024-fall&window=midday&outcome=wp_reading"
     alone = seen(stores, "reviewer", semester="2024-fall", outcome="wp_contrast")
     assert [panel.name for panel in alone.answer.panels if panel.name.startswith("wp_")] == ["wp_contrast rubric"]
     assert "no evidence" in alone.answer.reading
+
+
+def test_an_outcome_is_named_by_its_statement_whole_in_the_tables(stores: dict[str, Store]) -> None:
+    answer = seen(stores, "instructor", semester="2024-fall").answer
+    titles = ["Argues a fair contrast (rubric), %", "Reads a pressure chamber… (assessment), %", "Reads a pressure chamber… (rubric), %"]
+    assert [panel.title for panel in answer.panels[:3]] == titles
+    whole = f"Reads a pressure chamber {SCRIPT} (wp_reading)"
+    said, outcomes = answer.tables[:2]
+    assert {"Argues a fair contrast (wp_contrast)", whole} <= set(said.frame["what"])
+    assert {"Argues a fair contrast (wp_contrast)", whole} == set(outcomes.frame["Outcome"])
+    assert "Reads a pressure chamber…, assessment: 31\u00a0students scored" in answer.counts
 
 
 def test_a_semester_that_holds_nothing_is_told(stores: dict[str, Store]) -> None:

@@ -36,6 +36,9 @@ def method_of_reviewers() -> pd.DataFrame:
     return pd.DataFrame(rows).astype({"n_doubtful_endpoint": "Int64"}).assign(program="invented", is_suppressed=False)
 
 
+READS = f"Reads a pressure chamber {SCRIPT} (wp_reading)"
+
+
 def text_of(sheet: Sheet) -> str:
     """Everything that the printed page says."""
     return unescape(re.sub(r"<[^>]+>", " ", page(sheet, {}, paper="A4")))
@@ -64,10 +67,11 @@ def test_outcomes_stand_with_n_interval_and_target(reviewed: Sheet) -> None:
     low, high = proportion_confint(19, 31, method="wilson")
     table = reviewed.sections[0].tables[0].html()
     interval = f"{100 * low:.0f} to {100 * high:.0f}"
-    assert cells_of(table, "Fall 2024", "wp_reading") == ["Fall 2024", "wp_reading", "assessment", "31", "61", interval, "70", "no", ""]
-    assert cells_of(table, "Fall 2023", "wp_reading")[3:8] == ["40", "at least 75", "", "70", "yes"]
+    reads, argues = escape(READS), "Argues a fair contrast (wp_contrast)"
+    assert cells_of(table, "Fall 2024", reads) == ["Fall 2024", reads, "assessment", "31", "61", interval, "70", "no", ""]
+    assert cells_of(table, "Fall 2023", reads)[3:8] == ["40", "at least 75", "", "70", "yes"]
     assert table.count("<td>none</td>") == 1, "gaps of earlier semesters are told in words"
-    assert cells_of(table, "Fall 2024", "wp_contrast")[2:8] == ["none", "0", "", "", "60", ""]
+    assert cells_of(table, "Fall 2024", argues)[2:8] == ["none", "0", "", "", "60", ""]
     said = text_of(reviewed)
     assert "In Fall 2024, 0 of 1\u00a0target was reached. 1\u00a0outcome has no evidence." in said
     assert str(learning("reviewer")["learning_outcomes"]["sentence"].iloc[4]) in said
@@ -114,11 +118,11 @@ def test_nothing_of_the_small_cohort_is_in_the_reviewer_s(reviewed: Sheet, whole
 def test_gaps_are_named(reviewed: Sheet, whole: Sheet, invented: Any, home: Home) -> None:
     gaps = next(section.bullets for section in reviewed.sections if section.heading == "Gaps in the evidence")
     assert list(gaps) == [
-        "wp_contrast: no evidence in Spring 2024 and Fall 2024.",
+        "Argues a fair contrast (wp_contrast): no evidence in Spring 2024 and Fall 2024.",
         "Semesters without any assessment: Fall 2022.",
     ]
     gaps = next(section.bullets for section in whole.sections if section.heading == "Gaps in the evidence")
-    assert "wp_reading, assessment: 2\u00a0students without a score." in gaps
+    assert f"{READS}, assessment: 2\u00a0students without a score." in gaps
     earlier = program_sheet(store_of(invented, "reviewer"), home.settings(), semester="2023-fall")
     assert any(
         "No instrument was written before and after in Fall 2023." in text for section in earlier.sections for text in section.bullets

@@ -57,6 +57,27 @@ def test_counts(n: int, said: str) -> None:
     assert words.count(n, "leaf", "leaves") == said
 
 
+@pytest.mark.parametrize(
+    ("text", "most", "said"),
+    [
+        ("Reads a gauge", 13, "Reads a gauge"),
+        ("Reads a gauge", 12, "Reads a…"),
+        ("Reads, and writes", 8, "Reads…"),
+        ("Unbrokenword", 6, "Unbro…"),
+        ("", 5, ""),
+    ],
+)
+def test_a_long_text_is_shortened_at_a_word(text: str, most: int, said: str) -> None:
+    assert words.shortened(text, most) == said
+
+
+@given(st.text(), st.integers(2, 30))
+def test_a_shortened_text_is_its_own_beginning(text: str, most: int) -> None:
+    said = words.shortened(text, most)
+    assert len(said) <= most + 1
+    assert said == text or text.startswith(said[:-1])
+
+
 def test_lists_and_groups() -> None:
     assert words.listed(["a", "b", "c"]) == "a, b and c"
     assert words.groups_words(["tree", "forb"]) == "forbs and trees"
