@@ -24,6 +24,8 @@ METHOD = (
 )
 """Title, what is counted, and of how many: the sum of these counts."""
 
+MOST_OF_A_TITLE = 48
+
 LEAST_TOP_PERCENT = 5.0
 """Small shares are drawn on a scale to here at least, so that a share of 1 % does not look like much."""
 
@@ -38,7 +40,8 @@ def outcomes(rows: pd.DataFrame, semesters: list[str], chosen: str) -> Answer | 
         if points or hidden:
             targets = mine["target_share"].dropna()
             target = None if targets.empty else 100 * float(targets.iloc[-1])
-            title = f"{short(str(mine['statement'].iloc[-1]))} ({evidence}), %"
+            # What tells two panels of one outcome apart comes first: a phone cuts a long title at its end. No two titles may be the same.
+            title = f"{sentence(str(evidence))}, %: {short(str(mine['statement'].iloc[-1]), MOST_OF_A_TITLE)} ({outcome})"
             panels.append(cohort_panel(f"{outcome} {evidence}", title, points, shown, chosen, target=target, top=100.0, hidden=hidden))
     says = "Share of students who attained the outcome, %. Bars are 95 % Wilson intervals; the level line is the program's target."
     if any("dash" in panel.layers["ink_marks"]["shape"] for panel in panels):

@@ -26,7 +26,7 @@ METHOD = (
     "Cohorts differ in students, weather and teachers. A trend over cohorts shows what changed, not why.",
 )
 
-_MOST_OF_A_STATEMENT = 40  # characters, where it stands over a narrow panel or among the choices
+_MOST_OF_A_STATEMENT = 40  # characters, among choices and in running text
 _MOST_NAMED = 4  # semesters in a row that a reader takes in
 
 
@@ -35,9 +35,9 @@ def named(statement: str, outcome: str) -> str:
     return f"{statement.strip().rstrip('.')} ({outcome})"
 
 
-def short(statement: str) -> str:
+def short(statement: str, most: int = _MOST_OF_A_STATEMENT) -> str:
     """The first words of a statement, where there is no room for all."""
-    return shortened(statement.strip().rstrip("."), _MOST_OF_A_STATEMENT)
+    return shortened(statement.strip().rstrip("."), most)
 
 
 def lead(known: Evidence) -> str:

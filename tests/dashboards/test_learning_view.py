@@ -84,7 +84,8 @@ def test_outcome_and_instrument_are_words_of_the_sentence(stores: dict[str, Stor
 
 def test_an_outcome_is_named_by_its_statement_whole_in_the_tables(stores: dict[str, Store]) -> None:
     answer = seen(stores, "instructor", semester="2024-fall").answer
-    titles = ["Argues a fair contrast (rubric), %", "Reads a pressure chamber… (assessment), %", "Reads a pressure chamber… (rubric), %"]
+    reads = "%: Reads a pressure chamber <script>window.stung =… (wp_reading)"
+    titles = ["Rubric, %: Argues a fair contrast (wp_contrast)", f"Assessment, {reads}", f"Rubric, {reads}"]
     assert [panel.title for panel in answer.panels[:3]] == titles
     whole = f"Reads a pressure chamber {SCRIPT} (wp_reading)"
     said, outcomes = answer.tables[:2]
