@@ -14,7 +14,7 @@ from dashboards.views.cohorts_view import MOST_SECTIONS
 from dashboards.views.compare_view import BOTH_WINDOWS, FIRST_KIND, side_words
 from dashboards.views.picked import MOST_READINGS, parts
 from dashboards.views.rain_view import MOST_POINTS, STEP_MPA, STEPS
-from dashboards.words import GROUPS, is_missing
+from dashboards.words import GROUPS, WINDOWS, is_missing
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -36,6 +36,7 @@ class Store:
     def __init__(self, published: Published, predicted: KeptPredictions | None = None) -> None:
         self._published = published
         self.predicted = predicted
+        self._dates: Kept[pd.DataFrame] = Kept(len(WINDOWS))
         self.answers: Kept[Any] = Kept(ANSWERS_KEPT)
 
     @property
@@ -88,7 +89,7 @@ class Store:
         sql, taxon = (questions.SEASONS_OF_TAXON, [choices.taxon]) if choices.taxon else (questions.SEASONS_OF_SITES, [])
         seasons = self._published.query(sql, [choices.window, list(choices.groups), choices.site, *taxon])
         if "plant_values" in self.tables:
-            dates = self._published.query(questions.DATES, [choices.window])
+            dates = self._dates.get(choices.window, lambda: self._published.query(questions.DATES, [choices.window]))
             seasons = seasons.merge(dates, on=["semester", "site", "functional_group"], how="left")
             seasons["date"] = seasons["date_read"].fillna(seasons["date"])
         return seasons.sort_values(["date", "site"], ignore_index=True)

@@ -30,6 +30,7 @@ NEUTRAL = "#85867F"
 
 DAY_MS = 86_400_000
 """A day on a time axis, milliseconds."""
+_FIRST_DAY = dt.date(1970, 1, 1).toordinal()
 
 LARGE = 6
 """Marks of this size, px, are plants; an open one is drawn larger still, so that the open mark of its leaf does not fill it."""
@@ -74,7 +75,7 @@ def dress(plot: Any) -> None:
 
 def on_time(day: Any) -> float:
     """A day as Bokeh's time axis counts: milliseconds since 1970."""
-    return float((dt.date(day.year, day.month, day.day) - dt.date(1970, 1, 1)).days * DAY_MS)
+    return float((dt.date(day.year, day.month, day.day).toordinal() - _FIRST_DAY) * DAY_MS)
 
 
 def dress_axis(axis: Any) -> None:

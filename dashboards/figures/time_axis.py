@@ -5,9 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from dashboards.figures import marks
 from dashboards.words import day_words
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 SHORTEST_DAYS = 60
 """No shorter span is shown: a semester's readings take a day or two, and its weather a season."""
@@ -24,7 +29,7 @@ class Span:
     last: dt.date
     is_whole: bool = True
 
-    @property
+    @cached_property
     def x_range(self) -> tuple[float, float]:
         """The span as the range of a time axis."""
         return marks.on_time(self.first), marks.on_time(self.last + dt.timedelta(days=1))
@@ -32,6 +37,13 @@ class Span:
     def holds(self, day: dt.date) -> bool:
         """Whether a day is shown."""
         return self.first <= dt.date(day.year, day.month, day.day) <= self.last
+
+    def holds_each(self, days: pd.Series) -> pd.Series:
+        """Whether each of many days is shown."""
+        import pandas as pd
+
+        at = pd.to_datetime(days)
+        return (at >= pd.Timestamp(self.first)) & (at < pd.Timestamp(self.last) + pd.Timedelta(days=1))
 
     def words(self) -> str:
         """The span in words."""

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from dashboards.choices import Choices
 
 HEIGHT = 170
+_SHOWN = ("semester", "x", "difference_mpa", "ci_low_mpa", "ci_high_mpa", "reason")
 _IN_YEAR = {"winter": 0.05, "spring": 0.3, "summer": 0.5, "fall": 0.75}
 
 
@@ -73,7 +74,8 @@ def panels(contrasts: pd.DataFrame, choices: Choices, decimals: int) -> list[Pan
             y_ticks=marks.tick_words(ticks, sign=True),
         )
         panel.add("ink_bars", x0=left, y0=0.0, x1=right, y1=0.0, width=1.2, alpha=1.0)
-        for row in contrasts[(contrasts["functional_group"] == group) & contrasts["x"].notna()].itertuples():
+        mine = contrasts.loc[(contrasts["functional_group"] == group) & contrasts["x"].notna(), list(_SHOWN)]
+        for row in mine.itertuples(index=False):
             _add(panel, row, decimals, is_chosen=row.semester == choices.semester)
         drawn.append(panel)
     return drawn

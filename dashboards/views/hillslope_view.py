@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from dashboards.answer import Answer, Table
+from dashboards.answer import ROWS_IN_A_TABLE, Answer, Table
 from dashboards.figures import marks
 from dashboards.views import hill_section, hillslope_figure
 from dashboards.words import GROUPS, POSITIONS, WINDOWS, count, is_missing, mpa, number, semester_order, semester_words, sentence
@@ -116,7 +116,7 @@ def _reading(known: pd.DataFrame, contrasts: pd.DataFrame, choices: Choices, dec
 
 
 def _table(contrasts: pd.DataFrame, across: Across | None, decimals: int) -> Table:
-    ordered = contrasts.sort_values("semester", key=lambda names: names.map(semester_order), ascending=False)
+    ordered = contrasts.sort_values("semester", key=lambda names: names.map(semester_order), ascending=False).head(ROWS_IN_A_TABLE)
     shown = ordered.assign(
         across=["" if is_missing(x) else number(float(x), 0) for x in ordered["x"]],
         when=[semester_words(semester) for semester in ordered["semester"]],
@@ -141,4 +141,4 @@ def _table(contrasts: pd.DataFrame, across: Across | None, decimals: int) -> Tab
     if across is not None:
         headings = {"when": headings.pop("when"), "group": headings.pop("group"), "across": sentence(across.words)} | headings
     numeric = frozenset(headings) - {"when", "group", "sentence"}
-    return Table("Lowland minus upland, the latest first", shown, headings, numeric, frozenset({"sentence"}))
+    return Table("Lowland minus upland, the latest first", shown, headings, numeric, frozenset({"sentence"}), n_rows=len(contrasts))

@@ -28,7 +28,8 @@ def strips(rain: pd.DataFrame, span: Span, title_year: int | None = None) -> lis
         span: the days shown, with their ticks.
         title_year: the year whose months these are, where the axis is that of every year and moves with no other.
     """
-    months = [row for row in rain.itertuples() if span.holds(_middle(row.month_start))]
+    columns = [name for name in ("year", "month_start", "rain_mm", "spi_3", "normal_mm") if name in rain]
+    months = [row for row in rain[columns].itertuples(index=False) if span.holds(_middle(row.month_start))]
     drawn = []
     if any(not is_missing(row.rain_mm) for row in months):
         drawn.append(_rain(months, span, title_year))

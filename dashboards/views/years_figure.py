@@ -19,6 +19,11 @@ _APART, _MOST_APART = 0.0035, 0.014
 """Sites of one season stand so far apart, as a share of the time axis, and all of them together no further than this."""
 
 _ARROW_HALF = 0.0033
+SHOWN = (
+    *("semester", "site", "site_name", "topographic_position", "functional_group", "date", "n_plants", "method", "estimate_mpa"),
+    *("estimate_is_bound", "ci_low_mpa", "ci_high_mpa", "rain_30d_mm"),
+)
+"""What a mark and its words need of a season: a row of all its columns takes twice as long."""
 KINDS = {"t_interval": "mean", "single_plant": "one plant", "censored_normal": "mean, bounds taken as bounds"}
 """What an estimate of each method is called; by rank it is a median."""
 
@@ -33,7 +38,7 @@ def panels(seasons: pd.DataFrame, choices: Choices, dry: dict[str, float], decim
     groups = [group for group in GROUPS if group in set(seasons["functional_group"])]
     driest = driest_mpa(seasons)
     sites = sites_in_order(seasons)
-    rows = [row for row in seasons.itertuples() if span.holds(row.date)]
+    rows = list(seasons.loc[span.holds_each(seasons["date"]), list(SHOWN)].itertuples(index=False))
     low, high = marks.potential_range(driest)
     drawn = []
     for group in groups:

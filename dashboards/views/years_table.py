@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from dashboards.answer import Table
+from dashboards.answer import ROWS_IN_A_TABLE, Table
 from dashboards.views.years_figure import kind_words
 from dashboards.words import GROUPS, is_missing, number, semester_words, sentence
 
@@ -16,7 +16,7 @@ _NUMERIC = frozenset({"value", "low", "high", "n_plants", "n_leaves", "n_below",
 
 def seasons_table(seasons: pd.DataFrame, decimals: int) -> Table:
     """The seasons shown, with how dry each was among its own earlier ones; an estimate that is a bound says so."""
-    ordered = seasons.iloc[::-1]
+    ordered = seasons.iloc[::-1].head(ROWS_IN_A_TABLE)
     rows = list(ordered.itertuples())
     shown = ordered.assign(
         when=[semester_words(row.semester) for row in rows],
@@ -44,4 +44,4 @@ def seasons_table(seasons: pd.DataFrame, decimals: int) -> Table:
         "rain": "Rain of 30 days, mm",
         "reason": "Note",
     }
-    return Table("Seasons, the latest first", shown, headings, _NUMERIC, frozenset({"reason"}))
+    return Table("Seasons, the latest first", shown, headings, _NUMERIC, frozenset({"reason"}), n_rows=len(seasons))

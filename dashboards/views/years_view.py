@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from dashboards.answer import Answer
 from dashboards.figures import marks
@@ -51,7 +51,7 @@ def draw(
     is_over = choices.laid == "over"
     since, until = ("", "") if is_over else (choices.since, choices.until)
     span = span_of(since, until, int(seasons["year"].min()), int(seasons["year"].max()))
-    shown = seasons[[span.holds(day) for day in seasons["date"]]]
+    shown = seasons[span.holds_each(seasons["date"])]
     dry = dry_semesters(shown, rain)
     if is_over:
         panels = years_over.panels(seasons, rain, choices, dry, decimals)
@@ -84,14 +84,18 @@ def _source(panels: list[Panel], *, is_over: bool) -> str:
 
 def dry_semesters(seasons: pd.DataFrame, rain: pd.DataFrame) -> dict[str, float]:
     """Semesters whose three months up to the month before the readings were dry, with that SPI."""
-    spi = {(int(row.year), int(row.month)): row.spi_3 for row in rain.itertuples()}
+    spi = {(int(year), int(month)): value for year, month, value in zip(*_lists(rain, "year", "month", "spi_3"), strict=True)}
     found: dict[str, float] = {}
-    for row in seasons.itertuples():
-        year, month = (row.date.year, row.date.month - 1) if row.date.month > 1 else (row.date.year - 1, 12)
+    for semester, day in zip(*_lists(seasons, "semester", "date"), strict=True):
+        year, month = (day.year, day.month - 1) if day.month > 1 else (day.year - 1, 12)
         value = spi.get((year, month))
         if not is_missing(value) and float(str(value)) <= DRY_SPI:
-            found[str(row.semester)] = float(str(value))
+            found[str(semester)] = float(str(value))
     return found
+
+
+def _lists(frame: pd.DataFrame, *names: str) -> list[list[Any]]:
+    return [frame[name].tolist() for name in names]
 
 
 def _title(seasons: pd.DataFrame, choices: Choices, dry: dict[str, float], span: Span) -> str:
@@ -145,7 +149,7 @@ def _like_with_like(seasons: pd.DataFrame, rain: pd.DataFrame, choices: Choices,
     n_hidden = int((seasons["n_plants"].isna()).sum())
     if n_hidden:
         caveats.append(f"{count(n_hidden, 'summary is', 'summaries are')} hidden, because so few plants or people stand behind them.")
-    return caveats + _about_rain(rain[[span.holds(day) for day in rain["month_start"]]], has_record=not rain.empty)
+    return caveats + _about_rain(rain[span.holds_each(rain["month_start"])], has_record=not rain.empty)
 
 
 def _about_rain(months: pd.DataFrame, *, has_record: bool) -> list[str]:

@@ -97,10 +97,14 @@ def _statements(connection: duckdb.DuckDBPyConnection, table: str, copies: int) 
     is_large = table in LARGE
     changed = ", ".join(f"{value} as {name}" for name, value in _changed(is_large).items() if name in columns)
     order = _ORDER.get(table, SHARES["instructor"][table].order)
+    # A gauge's record is longer than the decade of readings: what is laid back are its first ten years, so that no day is there twice.
+    day = "month_start" if "month_start" in columns else "date"
+    is_of_days = not is_large and day in columns and "semester" not in columns
     for decade in reversed(range(DECADES)):
         copied = f"demo.{table} t, (select {decade} as decade) d, range({copies if is_large else 1}) c (copy)"
         sorted_so = f" order by {order}" if order else ""
-        yield f"insert into many.{table} select t.* replace ({changed}) from {copied}{sorted_so}"  # noqa: S608  # names are our own
+        once = f" where decade = 0 or {day} < (select min({day}) from demo.{table}) + to_years(10)" if is_of_days else ""  # noqa: S608  # names are our own
+        yield f"insert into many.{table} select t.* replace ({changed}) from {copied}{once}{sorted_so}"  # noqa: S608  # names are our own
 
 
 def _changed(is_large: bool) -> dict[str, str]:
