@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
 import time
 import traceback
 from collections import Counter
@@ -14,10 +13,10 @@ import pytest
 from ingest.errors import FileUnreadable
 from ingest.files import limited
 from ingest.files.containers import Container, Sheet
-from ingest.files.limited import in_limits
 from ingest.home import Home
 from tests.ingest.fuzzing import SLOWEST_SECONDS, Suite, complaints, read, save
 from tests.ingest.mutations import KINDS, spoilt, whole
+from tests.ingest.open_many import open_many
 
 CASES, PER_TEST, TOGETHER = 600, 120, 20
 
@@ -25,7 +24,7 @@ CASES, PER_TEST, TOGETHER = 600, 120, 20
 def opened(files: list[bytes]) -> list[tuple[str, Any]]:
     """What comes of opening each file; where one of them takes the process down, the others are opened without it."""
     try:
-        return list(in_limits("tests.ingest.open_many", pickle.dumps(files), "class"))
+        return open_many([(file, "class") for file in files])
     except FileUnreadable as error:
         half = len(files) // 2
         return [*opened(files[:half]), *opened(files[half:])] if half else [("refused", str(error))]
