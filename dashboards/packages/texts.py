@@ -70,13 +70,18 @@ def licence_note(settings: Settings) -> str:
 
 
 def authors_of(settings: Settings) -> list[str]:
-    """The names in the setting data_authors."""
-    return [name.strip() for name in settings.data_authors.split(";") if name.strip()]
+    """The names in the setting data_authors, each once."""
+    return list(dict.fromkeys(name.strip() for name in settings.data_authors.split(";") if name.strip()))
 
 
 def is_licence_code(text: str) -> bool:
-    """True for one word such as CC-BY-4.0, as lists of licences have it; a sentence goes into the note alone."""
-    return re.fullmatch(r"[A-Za-z0-9.+-]+", text) is not None
+    """True for the code of one licence of the SPDX list, such as CC-BY-4.0; anything else is for the note alone."""
+    from packaging.licenses import InvalidLicenseExpression, canonicalize_license_expression
+
+    try:
+        return re.fullmatch(r"(?!LicenseRef-)[A-Za-z0-9.-]+", text) is not None and canonicalize_license_expression(text) == text
+    except InvalidLicenseExpression:
+        return False
 
 
 def _quoted(text: str) -> str:
