@@ -25,6 +25,13 @@ where usable and semester = $1 and sampling_window = $2 and ($3 = '' or section 
   and ($5 = '' or taxon = $5) and ($6 = '' or site = $6)
 order by functional_group, topographic_position, plant_key, leaf
 """
+LEAVES_COUNTED = """
+select count(*) as n, count(*) filter (where below_limit) as n_below_limit, min(water_potential_mpa) as driest_mpa,
+       coalesce(list(distinct chamber) filter (where chamber is not null), []) as chambers
+from observations
+where usable and semester = $1 and sampling_window = $2 and ($3 = '' or section = $3) and list_contains($4, functional_group)
+  and ($5 = '' or taxon = $5) and ($6 = '' or site = $6)
+"""
 PLANTS = """
 select plant_key, date, section, site, site_name, topographic_position, functional_group, taxon, scientific_name, n_leaves,
        n_below_limit, water_potential_mpa, below_limit, leaf_stands_for_plant

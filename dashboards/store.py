@@ -10,6 +10,7 @@ from dashboards import questions, rain_questions
 from dashboards.choices import Choices
 from dashboards.holdings import Holdings, read_holdings
 from dashboards.kept import Kept
+from dashboards.views.class_words import LeavesCounted
 from dashboards.views.cohorts_view import MOST_SECTIONS
 from dashboards.views.compare_view import BOTH_WINDOWS, FIRST_KIND, side_words
 from dashboards.views.picked import MOST_READINGS, parts
@@ -67,9 +68,15 @@ class Store:
         """What was built, when, for whom."""
         return {str(name): value for name, value in self._published.query(questions.BUILD, []).iloc[0].items()}
 
-    def leaves(self, choices: Choices) -> pd.DataFrame:
-        """Usable readings of one semester and window, one row per leaf."""
-        return self._published.query(questions.LEAVES, _class_parameters(choices))
+    def leaves(self, choices: Choices, most: int | None = None) -> pd.DataFrame:
+        """Usable readings of one semester and window, one row per leaf; no more than `most` of them."""
+        limit = "" if most is None else f"limit {most}"
+        return self._published.query(questions.LEAVES + limit, _class_parameters(choices))
+
+    def leaves_counted(self, choices: Choices) -> LeavesCounted:
+        """How many those readings are, without the readings."""
+        n, n_below, driest, chambers = self._published.query(questions.LEAVES_COUNTED, _class_parameters(choices)).iloc[0]
+        return LeavesCounted(int(n), int(n_below), float(driest), tuple(str(code) for code in chambers))
 
     def plants(self, choices: Choices) -> pd.DataFrame:
         """Plant values of one semester and window, one row per plant."""

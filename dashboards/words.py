@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from html import escape
+from typing import TYPE_CHECKING
 
 from warehouse.statistics.wording import GROUPS, SEASONS, WINDOWS, listed, semester_words, sentence
 from warehouse.statistics.wording import number as said_plainly
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 POSITIONS: tuple[str, ...] = ("upland", "slope", "lowland")
 """Topographic positions from high to low ground."""
@@ -46,6 +50,12 @@ def is_missing(value: object) -> bool:
     import pandas as pd
 
     return bool(pd.api.types.is_scalar(value) and pd.isna(value))
+
+
+def those_in(order: Iterable[str], column: pd.Series) -> list[str]:
+    """Those of an order of codes that a column holds."""
+    found = set(column.unique())
+    return [code for code in order if code in found]
 
 
 def count(n: int, one: str, many: str | None = None) -> str:

@@ -156,6 +156,11 @@ def add_readings(
             add_arrow(panel, x, value, POSITION_COLOURS[position], half=0.035)
 
 
+def size_of_many(n: int) -> int:
+    """The size, px, of a mark that stands for so many: it grows with their logarithm."""
+    return min(4 + round(3 * math.log10(n)), 16)
+
+
 def add_arrow(panel: Panel, x: float, value_mpa: float, colour: str, *, half: float) -> None:
     """A short arrow down from a bound: the potential lies somewhere below. `half` is half the width of its head."""
     span = -panel.y_range[0]

@@ -24,6 +24,8 @@ from dashboards.views import (
     uploads_view,
     years_view,
 )
+from dashboards.views.class_figure import MOST_LEAVES
+from dashboards.views.class_words import counted_of
 from dashboards.views.learning_view import Learned
 from dashboards.views.picked import behind, parts
 from dashboards.views.rain_view import PREDICTORS
@@ -94,10 +96,11 @@ def _decimals(store: Store) -> int:
 def _class(store: Store, choices: Choices) -> Answer:
     if choices.question == predicted_view.PREDICT and store.predicted is not None:
         return predicted_view.answer(store, choices, _decimals(store))
-    leaves, plants = store.leaves(choices), store.plants(choices)
-    decimals = decimals_for(store.resolution_mpa([str(code) for code in leaves["chamber"].dropna().unique()]))
-    contrasts = store.contrasts(choices)
-    readings = class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=_why(plants, store, choices))
+    leaves, plants, contrasts = store.leaves(choices, MOST_LEAVES + 1), store.plants(choices), store.contrasts(choices)
+    counted = counted_of(leaves) if len(leaves) <= MOST_LEAVES else store.leaves_counted(choices)
+    decimals = decimals_for(store.resolution_mpa(counted.chambers))
+    why = _why(plants, store, choices)
+    readings = class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=why, counted=counted)
     if choices.question in discussion.QUESTIONS and not readings.is_empty:
         return discussion.answer(store, choices, readings, plants, decimals)
     return readings

@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 from dashboards.figures import marks
 from dashboards.figures.panel import Panel
-from dashboards.words import GROUPS, count, is_missing, mpa, number, sentence
+from dashboards.words import GROUPS, count, is_missing, mpa, number, sentence, those_in
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from dashboards.views.class_words import LeavesCounted
 
 HEIGHT = 470
 _SPREAD = 0.64
@@ -19,27 +21,44 @@ _LEAF: tuple[int, float] = (4, 0.45)
 _PLANT: tuple[int, float] = (8, 0.95)
 MOST_LEAVES = 1500
 """More leaves than these cannot be told apart, and are not drawn beside the means of their plants."""
+MOST_PLANTS = 3000
+"""More plants than these cannot be told apart either, and are drawn cell by cell."""
+_CELL_MPA = 0.05
+CELLS_WORDS = (
+    f"There are more than {MOST_PLANTS} plants: a mark stands for those of one position within {mpa(_CELL_MPA, 2)}, at their mean, and is "
+    "the larger the more they are; bounds stand right of the others."
+)
+_BOUNDS_BESIDE = 0.2
 
 MOST_WITH_WORDS = 4
 """More panels than these are too narrow to hold the words of their positions; the key then names the marks."""
 
 
-def panels(leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, positions: list[str], decimals: int) -> list[Panel]:
+def panels(
+    leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, positions: list[str], scale: tuple[int, LeavesCounted]
+) -> list[Panel]:
     """A panel per functional group, low plants first; all have the same vertical range, so that the eye may run along."""
-    groups = [group for group in GROUPS if group in set(plants["functional_group"])]
-    values = (leaves["water_potential_mpa"], means["ci_low_mpa"], means["value_mpa"])
-    driest = min(float(column.min()) for column in values if column.notna().any())
+    groups = those_in(GROUPS, plants["functional_group"])
+    decimals, counted = scale
+    driest = min(counted.driest_mpa, *(float(v) for name in ("ci_low_mpa", "value_mpa") for v in means[name].dropna()))
     words = positions if len(groups) <= MOST_WITH_WORDS else [""] * len(positions)
-    return [_panel(group, leaves, plants, means, (positions, words, driest, decimals)) for group in groups]
+    drawn = [_panel(group, means, (positions, words, driest)) for group in groups]
+    cells = _cells(plants) if len(plants) > MOST_PLANTS else None
+    for panel in drawn:
+        if cells is None:
+            mine = plants[plants["functional_group"] == panel.name]
+            _add_plants(panel, leaves if counted.n <= MOST_LEAVES else leaves.iloc[0:0], mine, positions, decimals)
+        else:
+            _add_cells(panel, cells[cells["functional_group"] == panel.name], positions, decimals)
+        _add_means(panel, means[means["functional_group"] == panel.name], positions, decimals)
+    return drawn
 
 
-def _panel(
-    group: str, leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, scale: tuple[list[str], list[str], float, int]
-) -> Panel:
-    positions, words, driest, decimals = scale
-    mine, ours = plants[plants["functional_group"] == group], means[means["functional_group"] == group]
+def _panel(group: str, means: pd.DataFrame, scale: tuple[list[str], list[str], float]) -> Panel:
+    positions, words, driest = scale
+    ours = means[means["functional_group"] == group]
     n_plants = dict(zip(ours["topographic_position"], ours["n_plants"], strict=True))
-    panel = Panel(
+    return Panel(
         name=group,
         title=sentence(GROUPS[group]),
         height=HEIGHT,
@@ -48,18 +67,38 @@ def _panel(
         x_ticks={i + 0.04: f"{words[i]}\nn {n_plants.get(position, 0)}".strip() for i, position in enumerate(positions)},
         y_ticks=marks.tick_words(marks.potential_ticks(driest)),
     )
-    at = _places(mine, positions)
-    if len(leaves) <= MOST_LEAVES:
-        theirs = leaves[leaves["plant_key"].isin(set(mine["plant_key"]))]
+
+
+def _add_plants(panel: Panel, leaves: pd.DataFrame, plants: pd.DataFrame, positions: list[str], decimals: int) -> None:
+    """The plants of a group, and behind them their leaves."""
+    at = _places(plants, positions)
+    if not leaves.empty:
+        theirs = leaves[leaves["plant_key"].isin(at)]
         kinds, plants_of = theirs["scientific_name"].tolist(), theirs["plant"].tolist()
         who = [kind if is_missing(plant) else f"{kind}, plant {plant}" for kind, plant in zip(kinds, plants_of, strict=True)]
         says = [f"{name}: {words}" for name, words in zip(who, _bounds_words(theirs, decimals), strict=True)]
         marks.add_readings(panel, [at[key] for key in theirs["plant_key"].tolist()], theirs, says, look=_LEAF)
-    told = zip(mine["scientific_name"].tolist(), _bounds_words(mine, decimals), mine["n_leaves"], mine["site_name"].tolist(), strict=True)
-    says = [f"{kind}, a plant: {words}, {count(n, 'leaf', 'leaves')}, {site}" for kind, words, n, site in told]
-    marks.add_readings(panel, [at[key] for key in mine["plant_key"].tolist()], mine, says, look=_PLANT)
-    _add_means(panel, ours, positions, decimals)
-    return panel
+    named = (plants[name].tolist() for name in ("scientific_name", "n_leaves", "site_name"))
+    told = zip(*named, _bounds_words(plants, decimals), strict=True)
+    says = [f"{kind}, a plant: {words}, {count(n, 'leaf', 'leaves')}, {site}" for kind, n, site, words in told]
+    marks.add_readings(panel, [at[key] for key in plants["plant_key"].tolist()], plants, says, look=_PLANT)
+
+
+def _cells(plants: pd.DataFrame) -> pd.DataFrame:
+    """The plants of one group, position and cell, bounds apart: their mean, MPa, and how many they are."""
+    keys = ["functional_group", "topographic_position", "below_limit", "cell"]
+    grouped = plants.assign(cell=plants["water_potential_mpa"] // _CELL_MPA).groupby(keys, as_index=False)
+    return grouped.agg(water_potential_mpa=("water_potential_mpa", "mean"), n_plants=("n_leaves", "size"), n_leaves=("n_leaves", "sum"))
+
+
+def _add_cells(panel: Panel, cells: pd.DataFrame, positions: list[str], decimals: int) -> None:
+    columns = (cells[name].tolist() for name in ("topographic_position", "below_limit", "n_plants", "n_leaves"))
+    xs, sizes, says = [], [], []
+    for (position, is_bound, n, n_leaves), words in zip(zip(*columns, strict=True), _bounds_words(cells, decimals), strict=True):
+        xs.append(positions.index(position) + 0.08 + (_BOUNDS_BESIDE if is_bound else 0.0))
+        sizes.append(marks.size_of_many(n))
+        says.append(f"{count(n, 'plant')}, {position}: {words} on average, {count(n_leaves, 'leaf', 'leaves')}")
+    marks.add_readings(panel, xs, cells, says, look=_PLANT, sizes=sizes)
 
 
 def _places(plants: pd.DataFrame, positions: list[str]) -> dict[Any, float]:

@@ -8,12 +8,13 @@ from dashboards.answer import Answer, Table
 from dashboards.figures import marks
 from dashboards.views import class_figure, class_words
 from dashboards.views.summaries import position_means
-from dashboards.words import GROUPS, POSITIONS, number, sentence
+from dashboards.words import GROUPS, POSITIONS, number, sentence, those_in
 
 if TYPE_CHECKING:
     import pandas as pd
 
     from dashboards.choices import Choices
+    from dashboards.views.class_words import LeavesCounted
 
 
 def draw(
@@ -24,6 +25,7 @@ def draw(
     *,
     decimals: int = 2,
     why_empty: str = "There is nothing to show.",
+    counted: LeavesCounted | None = None,
 ) -> Answer:
     """Draw one semester and sampling window.
 
@@ -34,6 +36,7 @@ def draw(
         choices: what the reader chose.
         decimals: decimals in MPa that the gauges support.
         why_empty: the sentence to show where there are no plants.
+        counted: how many leaves there are, where `leaves` are only the first of them.
 
     Returns:
         Title, a figure per group, the reading in words, caveats, counts and the table behind the figure.
@@ -41,17 +44,20 @@ def draw(
     if plants.empty:
         return Answer(title="Nothing to show here", reading=why_empty)
     means = position_means(plants)
-    positions = [position for position in POSITIONS if position in set(plants["topographic_position"])]
-    has_leaves = len(leaves) <= class_figure.MOST_LEAVES
+    positions = those_in(POSITIONS, plants["topographic_position"])
+    counted = class_words.counted_of(leaves) if counted is None else counted
+    has_leaves = counted.n <= class_figure.MOST_LEAVES
+    is_in_cells = len(plants) > class_figure.MOST_PLANTS
     told = contrasts if choices.is_whole_cohort else contrasts.iloc[0:0]
     return Answer(
         title=class_words.title(told, choices),
         reading=class_words.reading(told, means, choices, decimals),
-        fair=[*class_words.like_with_like(plants, means, told, choices), *class_words.left_out(leaves, has_leaves=has_leaves)],
-        counts=class_words.counts(plants, leaves),
-        panels=class_figure.panels(leaves, plants, means, positions, decimals),
-        key=marks.key_html(positions, has_bounds=bool(leaves["below_limit"].any()), leaves=has_leaves),
-        source="Water potential (MPa); the top of a panel is 0, and down is drier.",
+        fair=[*class_words.like_with_like(plants, means, told, choices), *class_words.left_out(counted.n, has_leaves=has_leaves)],
+        counts=class_words.counts(plants, counted),
+        panels=class_figure.panels(leaves, plants, means, positions, (decimals, counted)),
+        key=marks.key_html(positions, has_bounds=counted.n_below_limit > 0, leaves=has_leaves, plants=not is_in_cells),
+        source="Water potential (MPa); the top of a panel is 0, and down is drier."
+        + (f" {class_figure.CELLS_WORDS}" if is_in_cells else ""),
         tables=[_table(means, decimals)],
     )
 

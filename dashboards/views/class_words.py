@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from dashboards.words import GROUPS, POSITIONS, count, day_words, few, groups_words, listed, mpa, number, sentence
@@ -18,6 +19,22 @@ _NEVER_ACROSS = (
     "Compare positions within a panel. A grass and a tree at the same potential are not under the same stress, so nothing is tested "
     "across panels."
 )
+
+
+@dataclass(frozen=True)
+class LeavesCounted:
+    """How many leaves there are, how many of them are bounds, the driest, MPa, and the chambers that they were read in."""
+
+    n: int
+    n_below_limit: int
+    driest_mpa: float
+    chambers: tuple[str, ...]
+
+
+def counted_of(leaves: pd.DataFrame) -> LeavesCounted:
+    """The leaves of a frame, counted."""
+    chambers = tuple(str(code) for code in leaves["chamber"].dropna().unique()) if "chamber" in leaves else ()
+    return LeavesCounted(len(leaves), int(leaves["below_limit"].sum()), float(leaves["water_potential_mpa"].min()), chambers)
 
 
 def title(contrasts: pd.DataFrame, choices: Choices) -> str:
@@ -101,9 +118,9 @@ def unlike(plants: pd.DataFrame) -> list[str]:
     return [*_different_kinds(plants), *_pooled(plants)]
 
 
-def left_out(leaves: pd.DataFrame, *, has_leaves: bool) -> list[str]:
+def left_out(n_leaves: int, *, has_leaves: bool) -> list[str]:
     """A sentence where there are more leaves than can be told apart."""
-    return [] if has_leaves else [f"{count(len(leaves), 'leaf', 'leaves')} cannot be told apart here: the marks are plants, not leaves."]
+    return [] if has_leaves else [f"{count(n_leaves, 'leaf', 'leaves')} cannot be told apart here: the marks are plants, not leaves."]
 
 
 def _pooled(plants: pd.DataFrame) -> list[str]:
@@ -123,8 +140,8 @@ def _pooled(plants: pd.DataFrame) -> list[str]:
 def _different_kinds(plants: pd.DataFrame) -> list[str]:
     """Sentences on groups whose kinds of plant differ between positions: the comparison is then of kinds, too."""
     advice: dict[str, list[str]] = {}
-    for group in GROUPS:
-        kinds = list(kinds_at_positions(plants, group).values())
+    for group, at_positions in kinds_at_positions(plants).items():
+        kinds = list(at_positions.values())
         shared = set.intersection(*kinds) if kinds else set()
         if len(kinds) > 1 and shared != set.union(*kinds):
             better = f"; for a fairer look choose {listed(sorted(shared), 'or')}" if shared else "; no kind was read at all of them"
@@ -132,13 +149,14 @@ def _different_kinds(plants: pd.DataFrame) -> list[str]:
     return [f"The {groups_words(groups)} are not the same kinds at every position{better}." for better, groups in advice.items()]
 
 
-def kinds_at_positions(plants: pd.DataFrame, group: str) -> dict[str, set[str]]:
-    """The kinds of plant of a group at each position where it was read, from high to low ground."""
-    found: dict[str, set[str]] = {position: set() for position in POSITIONS}
-    for one, position, kind in _columns(plants, "functional_group", "topographic_position", "scientific_name"):
-        if one == group and position in found:
-            found[position].add(kind)
-    return {position: kinds for position, kinds in found.items() if kinds}
+def kinds_at_positions(plants: pd.DataFrame) -> dict[str, dict[str, set[str]]]:
+    """The kinds of plant of each group at each position where it was read, from high to low ground."""
+    found: dict[str, dict[str, set[str]]] = {group: {} for group in GROUPS}
+    kinds = set(_columns(plants, "functional_group", "topographic_position", "scientific_name"))
+    for group, position, kind in sorted(kinds, key=lambda each: POSITIONS.index(each[1]) if each[1] in POSITIONS else -1):
+        if group in found and position in POSITIONS:
+            found[group].setdefault(position, set()).add(kind)
+    return found
 
 
 def _columns(plants: pd.DataFrame, *names: str) -> Iterator[tuple[Any, ...]]:
@@ -146,8 +164,8 @@ def _columns(plants: pd.DataFrame, *names: str) -> Iterator[tuple[Any, ...]]:
     return zip(*(plants[name].tolist() for name in names), strict=True)
 
 
-def counts(plants: pd.DataFrame, leaves: pd.DataFrame) -> str:
+def counts(plants: pd.DataFrame, leaves: LeavesCounted) -> str:
     """How many plants and leaves, and how many of them are bounds."""
-    n_bounds = int(leaves["below_limit"].sum())
+    n_bounds = leaves.n_below_limit
     bounds = f" {count(n_bounds, 'leaf', 'leaves')} never reached an endpoint: at least as dry as the limit." if n_bounds else ""
-    return f"{count(len(plants), 'plant')}, {count(len(leaves), 'leaf', 'leaves')}.{bounds}"
+    return f"{count(len(plants), 'plant')}, {count(leaves.n, 'leaf', 'leaves')}.{bounds}"

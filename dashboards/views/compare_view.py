@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from dashboards.answer import Answer, Table
 from dashboards.figures import marks
 from dashboards.figures.panel import Panel
-from dashboards.words import GROUPS, POSITIONS, count, is_missing, mpa, number, semester_words, sentence
+from dashboards.words import GROUPS, POSITIONS, count, is_missing, mpa, number, semester_words, sentence, those_in
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -129,14 +129,14 @@ def _across(contrasts: pd.DataFrame) -> Answer:
         fair=[scale],
         counts=f"{count(len(known), 'group and site has', 'groups and sites have')} a history, of {len(contrasts)}.",
         panels=[_history(known)] if not known.empty else (),
-        key=marks.key_html([p for p in POSITIONS if p in set(known["topographic_position"])], has_bounds=False, plants=False, means=False),
+        key=marks.key_html(those_in(POSITIONS, known["topographic_position"]), has_bounds=False, plants=False, means=False),
         source="Share of the group's own earlier seasons that were wetter (%).",
         tables=[Table("Groups against their own history", contrasts, {"sentence": "In words"}, wordy=frozenset({"sentence"}))],
     )
 
 
 def _history(known: pd.DataFrame) -> Panel:
-    groups = [group for group in GROUPS if group in set(known["group"])]
+    groups = those_in(GROUPS, known["group"])
     panel = Panel(
         name="history",
         title="Drier than so many earlier seasons",

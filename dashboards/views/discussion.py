@@ -89,7 +89,7 @@ def _level(row: Any, decimals: int) -> str:
 
 def alike(readings: Answer, plants: pd.DataFrame, history: pd.DataFrame, choices: Choices, decimals: int) -> Answer:
     """Within a group yes, where the same kinds stand at every position; between groups no: each is set against its own history."""
-    shared = {group: class_words.kinds_at_positions(plants, group) for group in GROUPS}
+    shared = class_words.kinds_at_positions(plants)
     by_kind: dict[tuple[str, str], list[str]] = {}
     for group, kinds in shared.items():
         if kinds:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dashboards.figures import marks
 from dashboards.figures.panel import Panel
-from dashboards.words import GROUPS, is_missing, mpa, number, semester_words, sentence
+from dashboards.words import GROUPS, is_missing, mpa, number, semester_words, sentence, those_in
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -56,7 +56,7 @@ def placed(contrasts: pd.DataFrame, across: Across | None) -> pd.DataFrame:
 
 def panels(contrasts: pd.DataFrame, choices: Choices, decimals: int) -> list[Panel]:
     """A panel per functional group; the chosen semester strong, a cross where there is no contrast. `contrasts` are `placed`."""
-    groups = [group for group in GROUPS if group in set(contrasts["functional_group"])]
+    groups = those_in(GROUPS, contrasts["functional_group"])
     values = [0.0, *(float(v) for name in ("ci_low_mpa", "ci_high_mpa", "difference_mpa") for v in contrasts[name].dropna())]
     step = marks.round_step(max(max(values) - min(values), 0.2), 5)
     first, last = int(min(values) // step), int(-(-max(values) // step))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from dashboards.answer import ROWS_IN_A_TABLE, Answer, Table
 from dashboards.figures import marks
 from dashboards.views import hill_section, hillslope_figure
-from dashboards.words import GROUPS, POSITIONS, WINDOWS, count, is_missing, mpa, number, semester_order, semester_words, sentence
+from dashboards.words import GROUPS, POSITIONS, WINDOWS, count, is_missing, mpa, number, semester_order, semester_words, sentence, those_in
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -45,7 +45,7 @@ def draw(
         fair=_fair(contrasts, known, across) + hill_section.told(sites, choices.semester),
         counts=f"{count(len(known), 'contrast')} from {count(int(known[['n_plants_low', 'n_plants_high']].sum().sum()), 'plant')}.",
         panels=[*([] if known.empty else hillslope_figure.panels(contrasts, choices, decimals)), *([] if hill is None else [hill])],
-        key=marks.key_html([p for p in POSITIONS if p in set(sites["topographic_position"])], has_bounds=False, plants=False, means=False),
+        key=marks.key_html(those_in(POSITIONS, sites["topographic_position"]), has_bounds=False, plants=False, means=False),
         source="Lowland minus upland, water potential (MPa): above the line of 0 the lowland was wetter, below it the upland"
         + ("." if across is None else f"; across: {across.words}."),
         tables=[_table(contrasts, across, decimals), hill_section.table(sites, choices.semester)],

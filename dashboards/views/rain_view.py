@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -11,7 +10,7 @@ from dashboards.answer import Answer, Table
 from dashboards.figures import marks
 from dashboards.figures.panel import Panel
 from dashboards.views import soil_strip
-from dashboards.words import GROUPS, POSITIONS, count, day_words, is_missing, mpa, number, semester_words, sentence
+from dashboards.words import GROUPS, POSITIONS, count, day_words, is_missing, mpa, number, semester_words, sentence, those_in
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -81,7 +80,7 @@ def draw(
         why = f"No reading has {predictor.title.split(',')[0].casefold()} beside it." if not points.empty else why_empty
         return Answer(title="Nothing to show here", reading=why)
     fitted = lines[lines["y_low_mpa"].notna()]
-    positions = [position for position in POSITIONS if position in set(known["topographic_position"])]
+    positions = those_in(POSITIONS, known["topographic_position"])
     under = None if soil is None else soil_strip.strip(*soil, choices.semester)
     return Answer(
         title=_title(predictor, fitted),
@@ -148,7 +147,7 @@ def _panels(points: pd.DataFrame, fitted: pd.DataFrame, predictor: Predictor, se
     step = marks.round_step(span, 4)
     ticks = [i * step for i in range(int(low // step), int(-(-high // step)) + 1) if low - 0.02 * span <= i * step <= high + 0.02 * span]
     drawn = []
-    for group in (group for group in GROUPS if group in set(points["functional_group"])):
+    for group in those_in(GROUPS, points["functional_group"]):
         panel = Panel(
             name=group,
             title=sentence(GROUPS[group]),
@@ -186,7 +185,7 @@ def _cells(cells: pd.DataFrame, predictor: Predictor, decimals: int) -> tuple[li
     what, digits = predictor.title.split(",")[0], max(predictor.decimals, 1)
     sizes, says = [], []
     for is_bound, value, x, n, n_plants in zip(*(cells[name].tolist() for name in names), strict=True):
-        sizes.append(min(4 + round(3 * math.log10(n)), 16))
+        sizes.append(marks.size_of_many(n))
         told = f"{count(n, 'point')} of {count(n_plants, 'plant')}, at {number(x, digits)} ({what.lower()})"
         says.append(f"{told}: {'at least as dry as ' if is_bound else ''}{mpa(value, decimals)} on average")
     return sizes, says

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from dashboards.figures import marks
 from dashboards.figures.panel import Panel
 from dashboards.figures.time_axis import Span
-from dashboards.words import GROUPS, POSITIONS, count, is_missing, mpa, number, semester_words, sentence
+from dashboards.words import GROUPS, POSITIONS, count, is_missing, mpa, number, semester_words, sentence, those_in
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -35,7 +35,7 @@ def panels(seasons: pd.DataFrame, choices: Choices, dry: dict[str, float], decim
 
     The chosen semester is strong and in the colours of its positions, the others thin and grey; dry ones are named.
     """
-    groups = [group for group in GROUPS if group in set(seasons["functional_group"])]
+    groups = those_in(GROUPS, seasons["functional_group"])
     driest = driest_mpa(seasons)
     sites = sites_in_order(seasons)
     rows = list(seasons.loc[span.holds_each(seasons["date"]), list(SHOWN)].itertuples(index=False))

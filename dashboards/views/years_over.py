@@ -10,7 +10,7 @@ from dashboards.figures import marks
 from dashboards.figures.panel import Panel
 from dashboards.figures.time_axis import Span
 from dashboards.views import rain_strips, years_figure
-from dashboards.words import GROUPS, number, sentence
+from dashboards.words import GROUPS, number, sentence, those_in
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -31,7 +31,7 @@ def panels(seasons: pd.DataFrame, rain: pd.DataFrame, choices: Choices, dry: dic
     driest, sites = years_figure.driest_mpa(seasons), years_figure.sites_in_order(seasons)
     low, high = marks.potential_range(driest)
     drawn = []
-    for group in (group for group in GROUPS if group in set(seasons["functional_group"])):
+    for group in those_in(GROUPS, seasons["functional_group"]):
         panel = Panel(
             name=f"over-{group}",
             title=sentence(GROUPS[group]),

@@ -11,7 +11,19 @@ from dashboards.figures.time_axis import Span, span_of
 from dashboards.views import rain_strips, years_figure, years_over
 from dashboards.views.rain_strips import DRY_SPI
 from dashboards.views.years_table import seasons_table
-from dashboards.words import GROUPS, POSITIONS, WINDOWS, count, is_missing, listed, number, semester_order, semester_words, sentence
+from dashboards.words import (
+    GROUPS,
+    POSITIONS,
+    WINDOWS,
+    count,
+    is_missing,
+    listed,
+    number,
+    semester_order,
+    semester_words,
+    sentence,
+    those_in,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -72,7 +84,7 @@ def draw(
 
 def positions_of(seasons: pd.DataFrame) -> list[str]:
     """The positions that seasons were read at, from high to low ground."""
-    return [position for position in POSITIONS if position in set(seasons["topographic_position"])]
+    return those_in(POSITIONS, seasons["topographic_position"])
 
 
 def _source(panels: list[Panel], *, is_over: bool) -> str:

@@ -70,3 +70,24 @@ def test_many_sections_are_drawn_as_the_middle_one_and_the_middle_half_of_each_s
     assert drawn.counts == plain.counts
     assert "the middle one of a semester's" in drawn.source
     assert len(drawn.tables[0].frame) == sections["semester"].nunique()
+
+
+def test_many_plants_of_a_class_are_drawn_in_cells_that_add_up_to_all(
+    store: Store, chosen: Choices, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    choices = replace(chosen, semester="2022-fall")
+    plants, plain = store.plants(choices), VIEWS["class"].draw(store, choices)
+    monkeypatch.setattr("dashboards.views.class_figure.MOST_PLANTS", 4)
+    monkeypatch.setattr("dashboards.views.class_figure.MOST_LEAVES", 4)
+    monkeypatch.setattr("dashboards.views.catalog.MOST_LEAVES", 4)
+    drawn = VIEWS["class"].draw(store, choices)
+    told = [row["says"] for row in marks_of(drawn) if row["says"] and "on average" in row["says"]]
+    assert sum(int(says.split("\u00a0")[0]) for says in told) == len(plants) > len(told)
+    assert plants["below_limit"].any()
+    bounds = [row for row in marks_of(drawn) if row["is_bound"]]
+    assert sum(int(row["says"].split("\u00a0")[0]) for row in bounds) == plants["below_limit"].sum()
+    assert all("at least as dry as" in row["says"] for row in bounds)
+    assert (drawn.counts, drawn.reading, drawn.title) == (plain.counts, plain.reading, plain.title)
+    assert [panel.y_range for panel in drawn.panels] == [panel.y_range for panel in plain.panels]
+    assert [panel.layers["ink_bars"] for panel in drawn.panels] == [panel.layers["ink_bars"] for panel in plain.panels]
+    assert any("a mark stands for those of one position within" in str(row.get("says")) for row in rows_of(drawn, beside=True))
