@@ -9,6 +9,10 @@ from typing import Any
 
 from ingest.settings import Settings
 
+_LOAD = """
+`observations.csv` can be read by `tautleaf check` and `tautleaf load` as any class's file, where the registers know its codes:
+`sites.csv`, `taxa.csv`, `chambers.csv`, `gauges.csv`, `semesters.csv` and `sections.csv` can be copied into a home as its registers.
+"""
 _IMPORT = """- `checked/`: every row of every file in use as it was checked, from which `tautleaf import` makes a new home.
 """
 
@@ -39,9 +43,7 @@ value. `usable` says whether a reading counts in summaries. In `observations`, `
 **Apostrophes.** In the CSV files, a text that a spreadsheet program would run as a formula (one that begins with =, +, -, @, a tab or a
 carriage return, and is no plain number) has an apostrophe before it, and so has a text that begins with one itself: take one leading
 apostrophe away, and every text is as it was. The Parquet files hold the texts as they are.
-
-`observations.csv` can be read by `tautleaf check` and `tautleaf load` as any class's file, where the registers know its codes.
-"""
+{_LOAD if "observations" in rows else ""}"""
 
 
 def citation_cff(info: Mapping[str, Any], settings: Settings) -> str:

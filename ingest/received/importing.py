@@ -27,6 +27,19 @@ from ingest.settings import Settings, settings_text, settings_wrong
 
 _DESCRIPTOR, _CHECKSUMS = "datapackage.json", "SHA256SUMS"
 _ID = re.compile(r"[a-z0-9-]{1,40}")
+_INSTEAD = {
+    "student": (
+        "Make a home of your own with 'tautleaf init', copy sites.csv, taxa.csv, chambers.csv, gauges.csv, semesters.csv and sections.csv "
+        "from {package}/data into its registers, and load {package}/data/observations.csv there: only an instructor's package holds every "
+        "upload with all of its rows, and this one is the student's."
+    ),
+    "reviewer": (
+        "Open the tables in {package}/data, or its .duckdb file, as they are: only an instructor's package makes a home, and this one is "
+        "the reviewer's, which holds summaries and no reading."
+    ),
+    "other": "Export the package with --role instructor: {package} is of another role.",
+}
+"""What to do with a package that makes no home, by its role."""
 _OWN = ("received_at", "sequence", "status", "replaced_by", "upload_id")
 
 
@@ -68,10 +81,7 @@ def _verified(package: Path) -> Settings:
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise PackageUnusable(f"Name the folder of a data package: {package} holds none that 'tautleaf export' wrote.") from error
     if not is_ours or role != "instructor":
-        raise PackageUnusable(
-            f"Export the package with --role instructor: {package} is the {role}'s, which does not hold every row. "
-            "Its data/observations.csv can be loaded into a home as any class's file."
-        )
+        raise PackageUnusable(_INSTEAD.get(str(role), _INSTEAD["other"]).format(package=package))
     for sha256, name in sums:
         path = package / name
         if not path.resolve().is_relative_to(package.resolve()) or not path.is_file() or of_file(path) != sha256:

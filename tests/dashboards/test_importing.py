@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -12,14 +13,16 @@ import pytest
 from typer.testing import CliRunner
 
 from dashboards.packages.export import export
+from ingest.checking import check_path
 from ingest.errors import HomeExists, PackageUnusable, TautleafError
-from ingest.home import Home
+from ingest.home import Home, init_home
 from ingest.received.accepting import Disposal, accept, recheck
 from ingest.received.importing import import_package
 from ingest.received.ledger import Received
 from tautleaf import app
-from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, small_lab, tree_hash
+from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, every_row, small_lab, tree_hash
 from warehouse.build import build
+from warehouse.roles import Role
 
 OF_A_BUILD = {"README.md", "CITATION.cff", "codebook.html", "datapackage.json", "ro-crate-metadata.json", "SHA256SUMS"}
 """Texts that say the build's id and time."""
@@ -105,16 +108,16 @@ def no_package(package: Path) -> None:
     (package / "datapackage.json").write_text("[]", "utf-8")
 
 
-def of_a_student(package: Path) -> None:
+def of_a_stranger(package: Path) -> None:
     descriptor = package / "datapackage.json"
-    descriptor.write_text(json.dumps(json.loads(descriptor.read_text("utf-8")) | {"role": "student"}), "utf-8")
+    descriptor.write_text(json.dumps(json.loads(descriptor.read_text("utf-8")) | {"role": ["{nobody}"]}), "utf-8")
 
 
 BROKEN: list[tuple[Callable[[Path], None], str]] = [
     (changed_file, "is not what was written"),
     (climbing, "outside.txt is not what was written"),
     (no_package, "holds none that 'tautleaf export' wrote"),
-    (of_a_student, "with --role instructor"),
+    (of_a_stranger, "with --role instructor"),
 ]
 
 
@@ -129,6 +132,37 @@ def test_what_is_no_whole_package_of_an_instructor_is_refused(
         import_package(copy, tmp_path / "new")
     assert not (tmp_path / "new").exists()
     assert not list(tmp_path.glob(".new*"))
+
+
+@pytest.mark.parametrize("role", ["student", "reviewer"])
+def test_a_package_that_makes_no_home_is_refused_with_what_to_do_instead(lived_in: Home, tmp_path: Path, role: Role) -> None:
+    folder = export(lived_in, role, tmp_path / "package").folder
+    with pytest.raises(PackageUnusable) as refused:
+        import_package(folder, tmp_path / "new")
+    first = str(refused.value).split(": ")[0]
+    named = [folder / "data" / name for name in re.findall(r"\b\w+\.csv", first)]
+    assert str(folder) in first
+    assert not (tmp_path / "new").exists()
+    assert all(path.is_file() for path in named)
+    assert [path.name for path in named][-1:] == (["observations.csv"] if role == "student" else [])
+
+
+def test_the_way_that_a_student_is_told_gives_every_reading(lived_in: Home, tmp_path: Path) -> None:
+    data = export(lived_in, "student", tmp_path / "package").folder / "data"
+    with pytest.raises(PackageUnusable) as refused:
+        import_package(data.parent, tmp_path / "new")
+    *registers, readings = re.findall(r"\b\w+\.csv", str(refused.value))
+    home = init_home(tmp_path / "own", code="own", name="A student's own", timezone="America/Chicago")
+    for name in registers:
+        shutil.copyfile(data / name, home.registers / name)
+    checked = check_path(home, data / readings)
+    assert not checked.receipt.is_refused, checked.receipt.as_text()
+    names = ("semester", "section", "site", "taxon", "plant", "leaf", "endpoint", "usable", "balance_pressure_mpa")
+    with duckdb.connect() as connection:
+        wanted = connection.execute(f"SELECT {', '.join(names)} FROM read_parquet(?)", [str(data / "observations.parquet")]).fetchall()  # noqa: S608
+    read = [row for row in every_row(checked) if row["status"] != "set_aside"]
+    assert sorted(tuple(row[name] for name in names) for row in read) == sorted(wanted)
+    assert len(wanted) == 7
 
 
 def test_a_home_that_is_there_stays_as_it_is(package: Path, tmp_path: Path) -> None:
