@@ -10,12 +10,13 @@ from importlib import import_module
 from threading import Thread
 from typing import TYPE_CHECKING, Any, cast
 
-from ingest.errors import NothingPublished, PortTaken
+from ingest.errors import NothingPublished, PortTaken, TautleafError
 
 if TYPE_CHECKING:
     from dashboards.predicting.predict_box import PredictFirst
     from dashboards.receiving.desk import Desk
     from dashboards.shelf import Shelf
+    from dashboards.views.catalog import View
     from ingest.home import Home
     from warehouse.roles import Role
 
@@ -106,8 +107,8 @@ def make_server(
 
     check_port(port)
     pn.extension(nthreads=THREADS, reconnect=True)
-    Thread(target=_warm, daemon=True).start()
     views = views_of(role)
+    Thread(target=_warm, args=[shelf, views[0]], daemon=True).start()
     pages = {view.name: page_maker(shelf, view.name, role, program, poll_seconds, desk, first) for view in views}
     titles = {view.name: f"{view.words} · {program}" for view in views}
     origins = [f"{ADDRESS}:{port}", f"localhost:{port}"]
@@ -137,8 +138,13 @@ def make_server(
     return server
 
 
-def _warm() -> None:
-    """Load in the background what only answers drawn in the Ask view need, for it takes seconds."""
+def _warm(shelf: Shelf, first: View) -> None:
+    """Draw the first view for its first reader, and then load what only answers drawn in the Ask view need, for it takes seconds."""
+    from dashboards.choices import Choices
+    from dashboards.views.catalog import shown
+
+    with suppress(TautleafError):  # the reader hears of it
+        _ = shown(first, shelf.store(), Choices()).page
     import_module("hvplot.pandas")
 
 

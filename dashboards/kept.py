@@ -22,6 +22,12 @@ class Kept(Generic[Found]):
     def __len__(self) -> int:
         return len(self._found)
 
+    def at_hand(self, asked: Hashable) -> Found | None:
+        """What was found for this, without waiting; None where it has yet to be found."""
+        with self._lock:
+            future = self._found.get(asked)
+        return future.result() if future is not None and future.done() and future.exception() is None else None
+
     def get(self, asked: Hashable, make: Callable[[], Found]) -> Found:
         """What was found for this, or else what `make` finds now; where that raises, nothing is kept."""
         with self._lock:

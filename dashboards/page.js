@@ -116,6 +116,8 @@
       paintSoon();
     }
   }
+  document.addEventListener("figure-built", watch);
+  document.addEventListener("page-shown", saySoon);
   window.addEventListener("popstate", () => window.location.reload());
   document.addEventListener("DOMContentLoaded", () => {
     const button = document.getElementById("ground");

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from dashboards.views.ask_view import EXAMPLES
 from warehouse.asking import LONGEST
 
+_ASK = "seen.touched = JSON.stringify({event: 'ask', sql: area.value, n: Date.now()})"
+
 
 class QuestionBox:
-    """A text area, a button, and the examples, which fill the area; `ask` is called with the question when the button is pressed."""
+    """A text area, a button, and the examples, which fill the area; the button tells the question through the model of what is `seen`."""
 
-    def __init__(self, css: str, question: str, ask: Callable[[str], None]) -> None:
+    def __init__(self, css: str, question: str, seen: Any) -> None:
         import panel as pn
 
         self._area = pn.widgets.TextAreaInput(
@@ -21,7 +22,8 @@ class QuestionBox:
         begin = {"begin with an example": ""} | dict(EXAMPLES)
         self._examples = pn.widgets.Select(name="Example", options=begin, margin=0, width=None, css_classes=["word"], stylesheets=[css])
         self._button = pn.widgets.Button(name="Ask the tables", margin=0, css_classes=["ask"], stylesheets=[css])
-        self._button.on_click(lambda event: ask(self._area.value or ""))
+        # Told in one word: as two, the text and the press, they are taken up by two threads, and the press may win.
+        self._button.js_on_click(args={"area": self._area, "seen": seen}, code=_ASK)
         self._examples.param.watch(self._fill, "value")
         wrap = ":host { display: flex !important; flex-flow: row wrap; align-items: center; gap: 8px 24px; }"
         below = pn.Row(self._button, self._examples, margin=0, sizing_mode="stretch_width", stylesheets=[wrap])

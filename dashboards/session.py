@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -13,45 +13,24 @@ from typing import TYPE_CHECKING, Any
 from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
 from dashboards.fell_away import fell_away
-from dashboards.figures.drawn import Drawn
-from dashboards.figures.take_page import links_html
+from dashboards.figures.sent import bare_panels, in_page, page_json
+from dashboards.figures.touch import chosen
 from dashboards.predicting.predict_box import PredictBox, PredictFirst
 from dashboards.question_box import QuestionBox
 from dashboards.receiving.receive_page import part_html, style_and_script
+from dashboards.sentence import Sentence
 from dashboards.shelf import Shelf
 from dashboards.steps import STEPPED, Steps
-from dashboards.views.catalog import VIEWS, View, shown, views_of
+from dashboards.views.catalog import VIEWS, Shown, View, shown, shown_lately, views_of
 from dashboards.words import escape
 from ingest.errors import TautleafError
 
 if TYPE_CHECKING:
+    from dashboards.figures.panel import Panel
     from dashboards.receiving.desk import Desk
+    from dashboards.store import Store
 
 HERE = Path(__file__).parent
-LABELS = {
-    "semester": "Semester",
-    "section": "Section",
-    "window": "Part of the day",
-    "group": "Plants",
-    "taxon": "Kind of plant",
-    "site": "Site",
-    "scale": "Scale",
-    "contrast": "Compared",
-    "against": "Across",
-    "across": "Across",
-    "laid": "Layout",
-    "since": "From",
-    "until": "To",
-    "pick": "Readings behind a mark",
-    "table": "Codebook",
-    "drawn": "Answer",
-    "question": "Question",
-    "outcome": "Outcome",
-    "instrument": "Instrument",
-}
-NARROWING = frozenset({"section", "taxon", "site", "since", "until"})
-"""Choices that are left out of the sentence where there is nothing to choose."""
-
 FETCHING = '<p class="reading">Fetching the readings …</p>'
 FAILED = '<p class="reading">This view could not be drawn. Reload the page; if it stays, tell the program’s keeper: its log says why.</p>'
 _LOG = logging.getLogger(__name__)
@@ -65,60 +44,65 @@ class Session:
     ) -> None:
         import panel as pn
 
+        from dashboards.page import Seen
+
         self._shelf, self._view, self._role = shelf, view, role
         self._desk = desk if view.receives else None
         self._lock = Lock()
-        self._is_settling = False
         self._has_chosen = False
         self._choices = from_query(_asked(pn.state.session_args))
         self._build: str | None = None
         css = (HERE / "parts.css").read_text("utf-8")
-        text: dict[str, Any] = {"sizing_mode": "stretch_width", "margin": 0, "stylesheets": [css]}
-        self._title = pn.pane.HTML("<h1>&nbsp;</h1>", **text)
-        self._side = pn.pane.HTML(FETCHING, **text)
-        self._key = pn.pane.HTML("", **text)
-        self._numbers = pn.pane.HTML("", **text)
-        self._notice = pn.pane.HTML("", **text)
-        self._drawn = Drawn(view.panel_width, self._touched if "since" in view.sentence else None)
-        self._figure = self._drawn.row
-        self._selects = {
-            name: pn.widgets.Select(name=LABELS[name], options=[], margin=0, width=None, css_classes=["word"], stylesheets=[css])
-            for name in view.sentence
-        }
-        for name, select in self._selects.items():
-            select.param.watch(lambda event, name=name: self._choose(name, event.new), "value")
-        wrap = ":host { display: flex !important; flex-flow: row wrap; gap: 0 16px; }"
-        self._whole = pn.widgets.Button(name="Show the whole record", visible=False, margin=0, css_classes=["whole"], stylesheets=[css])
-        self._whole.on_click(lambda _: self._choose_all({"since": "", "until": ""}))
-        self._sentence = pn.Row(*self._selects.values(), self._whole, margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
-        self._steps = Steps(css, self._choose) if STEPPED.keys() <= self._selects.keys() else None
-        self._predict = PredictBox(css, first, self._choose) if first is not None and self._steps is not None else None
-        self._question = QuestionBox(css, self._choices.sql, partial(self._choose, "sql")).row if view.has_question else None
-        pn.state.onload(self.redraw)
+        self._seen: Any = Seen(name="shown")
+        self._seen.on_change("touched", self._touched)
+        self._drawn: Sequence[Panel] = ()
+        self._sentence = Sentence(css, view.sentence, self._choose_all)
+        self._steps = Steps(css, self._choose) if STEPPED.keys() <= set(view.sentence) else None
+        self._predict = (
+            PredictBox(css, first, partial(setattr, self._seen, "asked"), self._choose)
+            if first is not None and self._steps is not None
+            else None
+        )
+        self._question = QuestionBox(css, self._choices.sql, self._seen).row if view.has_question else None
+        self._chart = pn.Column(sizing_mode="stretch_width", margin=0) if view.has_question else None
+        self._at_hand = self._take_at_hand()
+        if self._at_hand is None:
+            pn.state.onload(self.redraw)
         pn.state.add_periodic_callback(self.look_out, period=int(poll_seconds * 1000))
+
+    def _take_at_hand(self) -> Shown | None:
+        """The view as it was drawn for another reader a moment ago: it comes with the page, instead of after it."""
+        store = self._shelf.store_at_hand()
+        seen = None if store is None else shown_lately(self._view, store, self._choices)
+        if store is not None and seen is not None:
+            self._build = store.build_id
+            self._prepare(store, seen)
+            notice = fell_away(self._choices, seen.choices)
+            self._choices = seen.choices
+            self._show(seen, notice)
+        return seen
 
     def page(self, program: str) -> Any:
         """The page as a Panel template: our own HTML around the parts."""
         from dashboards.page import Page
 
-        page = Page((HERE / "page.html").read_text("utf-8"), location=True)
+        page = Page((HERE / "page.html").read_text("utf-8"), self._seen)
         css, js = style_and_script() if self._desk else ("", "")
-        page.add_variable("css", (HERE / "page.css").read_text("utf-8") + css)
+        page.add_variable("css", "".join((HERE / name).read_text("utf-8") for name in ("page.css", "shown.css")) + css)
         page.add_variable("js", (HERE / "page.js").read_text("utf-8") + js)
+        page.add_variable("figures_js", (HERE / "figures" / "figures.js").read_text("utf-8"))
         page.add_variable("receiving", self._receiving() if self._desk else "")
         page.add_variable("program", program)
         page.add_variable("role", self._role)
         page.add_variable("view", self._view)
         page.add_variable("views", views_of(self._role))
-        parts = ("sentence", "title", "figure", "key", "side", "numbers", "notice")
-        for part in parts if self._question is None else (*parts, "question"):
-            page.add_panel(part, getattr(self, f"_{part}"))
-        page.add_variable("has_steps", self._steps is not None)
-        if self._steps is not None:
-            page.add_panel("steps", self._steps.row)
-        page.add_variable("has_predict", self._predict is not None)
-        if self._predict is not None:
-            page.add_panel("predict", self._predict.row)
+        page.add_variable("bare_panels", bare_panels())
+        page.add_variable("at_hand", self._at_hand.page if self._at_hand else in_page({"title": "<h1>&nbsp;</h1>", "side": FETCHING}))
+        for name in ("sentence", "question", "chart", "steps", "predict"):
+            part = getattr(self, f"_{name}")
+            page.add_variable(f"has_{name}", part is not None)
+            if part is not None:
+                page.add_panel(name, getattr(part, "row", part))
         return page
 
     def _receiving(self) -> str:
@@ -137,21 +121,24 @@ class Session:
         import panel as pn
 
         with self._lock:
-            answer, offered = None, None
+            seen: Shown | str = ""
             try:
                 store = self._shelf.store()
                 self._build = store.build_id
                 seen = shown(self._view, store, self._choices)
+                self._prepare(store, seen)
                 notice = notice or fell_away(self._choices, seen.choices)
-                self._choices, offered, answer = seen.choices, seen.offered, seen.answer
-                if self._predict is not None:
-                    self._predict.prepare(self._choices, store.holdings)
-                self._drawn.prepare(answer)
+                self._choices = seen.choices
             except TautleafError as error:
-                self._build = None
-                answer = Answer(title="Nothing to show yet", reading=str(error))
+                self._build, seen = None, str(error)
             finally:
-                pn.state.execute(partial(self._show, self._choices, offered, answer, notice), schedule=True)
+                pn.state.execute(partial(self._show, seen, notice), schedule=True)
+
+    def _prepare(self, store: Store, seen: Shown) -> None:
+        """Think out all that the page will show; nothing of it changes yet."""
+        if self._predict is not None:
+            self._predict.prepare(seen.choices, store.holdings)
+        _ = seen.page
 
     def look_out(self) -> None:
         """Take up a newly published build, and say so."""
@@ -163,23 +150,23 @@ class Session:
         if current is not None and current != self._build:
             self.redraw("New data were published; this page now shows them." if self._build else "")
 
-    def _show(self, choices: Choices, offered: dict[str, dict[str, str]] | None, answer: Answer | None, notice: str) -> None:
-        """Change the page; runs with its lock held, in one message to the browser."""
+    def _show(self, seen: Shown | str, notice: str) -> None:
+        """Change the page, to a view or to the words that say why there is none; runs with its lock held, in one message to the browser."""
         import panel as pn
 
         with pn.io.hold():
-            if offered is not None:
-                self._offer(choices, offered)
-            self._notice.object = f"<p>{escape(notice)}</p>" if notice else ""
-            if answer is None:
-                _LOG.error("The view %s could not be drawn with %s", self._view.name, choices)
-                self._side.object = FAILED
+            self._seen.notice = f"<p>{escape(notice)}</p>" if notice else ""
+            if isinstance(seen, str):
+                if not seen:
+                    _LOG.error("The view %s could not be drawn with %s", self._view.name, self._choices)
+                self._seen.page = page_json(Answer("Nothing to show yet", seen), "", None) if seen else in_page({"side": FAILED})
                 return
-            self._title.object = f"<h1>{escape(answer.title)}</h1>"
-            self._side.object = answer.side_html() + links_html(self._view, choices, answer)
-            self._key.object = f'<p class="key">{answer.key}</p><p class="source">{escape(answer.source)}</p>' if answer.panels else ""
-            self._numbers.object = answer.tables_html()
-            self._drawn.show(answer)
+            self._offer(seen.choices, seen.offered)
+            self._drawn = seen.answer.panels
+            self._seen.page = seen.page
+            if self._chart is not None:
+                chart = seen.answer.chart
+                self._chart.objects = [] if chart is None else [pn.pane.Bokeh(chart, sizing_mode="stretch_width", margin=0)]
             if self._predict is not None:
                 self._predict.show()
 
@@ -187,25 +174,14 @@ class Session:
         """Show the choices in the sentence; in the address once the reader has chosen, not before, or going back would lead here again."""
         import panel as pn
 
-        self._is_settling = True
-        try:
-            for name, select in self._selects.items():
-                value = getattr(choices, name)
-                words = offered[name] if value in offered[name].values() else {"–": value} | offered[name]
-                select.visible = len(words) > 1 or name not in NARROWING
-                if select.options != words or select.value != value:
-                    select.param.update(options=words, value=value)
-                if self._steps is not None:
-                    self._steps.offer(name, list(offered[name].values()), value)
-            self._whole.visible = bool("since" in self._selects and (choices.since or choices.until))
-            if self._has_chosen and pn.state.location and pn.state.location.search != choices.query():
-                pn.state.location.search = choices.query()
-        finally:
-            self._is_settling = False
+        self._sentence.offer(choices, offered)
+        if self._steps is not None:
+            self._steps.offer(choices, offered)
+        if self._has_chosen and pn.state.location and pn.state.location.search != choices.query():
+            pn.state.location.search = choices.query()
 
     def _choose(self, name: str, value: str) -> None:
-        if not self._is_settling and value is not None:
-            self._choose_all({name: value})
+        self._choose_all({name: value})
 
     def _choose_all(self, changed: Mapping[str, str]) -> None:
         choices = replace(self._choices, **({"round": ""} | dict(changed)))
@@ -214,10 +190,11 @@ class Session:
             self._choices = choices
             self.redraw()
 
-    def _touched(self, changed: Mapping[str, str]) -> None:
-        """Take what was done in a figure; the server's loop hears of it, and the drawing is thought out beside it."""
+    def _touched(self, _attr: str, _old: str, told: str) -> None:
+        """Take what was done in a figure, or asked; the server's loop hears of it, and the drawing is thought out beside it."""
         import panel as pn
 
+        changed = chosen(self._drawn if "since" in self._view.sentence else (), told)
         if changed:
             pn.state.execute(partial(self._choose_all, changed), schedule="thread")
 

@@ -26,6 +26,11 @@ class Shelf:
         """Name of the build that is published now; cheap enough to ask every few seconds."""
         return self._current_build()
 
+    def store_at_hand(self) -> Store | None:
+        """The store of the current build, if a reader has asked for it before; at once, for to open it takes a moment."""
+        store = self._store
+        return store if store is not None and store.build_id == self._current_build() else None
+
     def store(self) -> Store:
         """The store of the current build.
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from dashboards.choices import Choices
 
 STEPPED = {"section": "section", "question": "question"}
 """Choices that are stepped through, and what the buttons call them."""
@@ -30,13 +33,12 @@ class Steps:
         every = [button for buttons in self._buttons.values() for button in buttons]
         self.row: Any = pn.Row(*every, margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
 
-    def offer(self, name: str, codes: Sequence[str], now: str) -> None:
+    def offer(self, choices: Choices, offered: Mapping[str, Mapping[str, str]]) -> None:
         """Take up what can be chosen and what is; buttons with nowhere to go are not shown."""
-        if name not in STEPPED:
-            return
-        self._codes[name], self._now[name] = codes, now
-        for button in self._buttons[name]:
-            button.visible = len(codes) > 1
+        for name, buttons in self._buttons.items():
+            self._codes[name], self._now[name] = list(offered[name].values()), getattr(choices, name)
+            for button in buttons:
+                button.visible = len(self._codes[name]) > 1
 
     def _step(self, name: str, by: int, _event: object) -> None:
         codes, now = self._codes.get(name, ()), self._now.get(name, "")

@@ -21,6 +21,8 @@ POSITION_SHAPES: dict[str, str] = {"upland": "triangle", "slope": "diamond", "lo
 TIME_MARGIN, TIME_END, TIME_END_BESIDE = 44, 14, 56
 """Least width left and right of a panel on time, px, and right where a second scale stands there: time axes stand exactly over each
 other."""
+LEAST_BORDER = 2
+"""Least width around any other panel, px."""
 
 RAIN = "#7C93A3"
 """Grey-blue, for rain and nothing else."""
@@ -47,7 +49,7 @@ def blank(*, height: int, y_range: Range1d, **options: Any) -> Any:
     """A figure without frame or toolbar; its parts are tagged, so that the page can paint them light or dark."""
     from bokeh.plotting import figure
 
-    plot: Any = figure(height=height, sizing_mode="stretch_width", y_range=y_range, min_border=2, **options)
+    plot: Any = figure(height=height, sizing_mode="stretch_width", y_range=y_range, min_border=LEAST_BORDER, **options)
     plot.toolbar_location = None
     plot.tools = []
     dress(plot)
@@ -119,15 +121,11 @@ def year_words(year: int, n_years: int) -> str:
 
 
 def set_ticks(axis: Any, words: dict[float, str]) -> None:
-    """Put ticks where the words stand; a ticker that is there is kept, for a document walks all its models when one is replaced."""
+    """Put ticks where the words stand."""
     from bokeh.models import FixedTicker
 
-    if not isinstance(axis.ticker, FixedTicker):
-        axis.ticker = FixedTicker()
-    if list(axis.ticker.ticks) != list(words):
-        axis.ticker.ticks = list(words)
-    if axis.major_label_overrides != words:
-        axis.major_label_overrides = dict(words)
+    axis.ticker = FixedTicker(ticks=list(words))
+    axis.major_label_overrides = dict(words)
 
 
 def add_readings(

@@ -1,7 +1,4 @@
-"""One panel of a figure as plain data, and its Bokeh figure: built once for a reader, afterwards only its data change.
-
-Building a figure's models takes ten times as long as giving it new data; a reader who changes a word should not wait for that.
-"""
+"""One panel of a figure as plain data, and its Bokeh figure."""
 
 from __future__ import annotations
 
@@ -75,8 +72,11 @@ class Panel:
             self.layers[layer][name].extend(columns[name])
 
 
-def build(panel: Panel, time_range: Range1d | None = None) -> Any:
-    """The panel as a Bokeh figure; panels on time share their horizontal range, so that they move together when a reader drags."""
+def build(panel: Panel, time_range: Range1d | None = None, *, has_every_layer: bool = False) -> Any:
+    """The panel as a Bokeh figure, with all layers or with those that it needs.
+
+    Panels on time share their horizontal range, so that they move together when a reader drags.
+    """
     from bokeh.models import BoxZoomTool, HoverTool, LinearAxis, Range1d, WheelZoomTool
 
     x_range = time_range if panel.is_on_time and time_range is not None else Range1d()
@@ -90,7 +90,10 @@ def build(panel: Panel, time_range: Range1d | None = None) -> Any:
         plot.add_tools(WheelZoomTool(dimensions="width", modifiers={"ctrl": True}), drag)
     plot.add_layout(LinearAxis(), "right")
     marks.dress_axis(plot.yaxis[1])
-    refresh(plot, panel)
+    for layer in sorted(_SELDOM):
+        if has_every_layer or panel.layers[layer][_COLUMNS[layer][0]]:
+            _add_seldom(plot, layer)
+    _fill(plot, panel)
     plot.ygrid[0].ticker = plot.yaxis[0].ticker
     return plot
 
@@ -135,23 +138,14 @@ def _source(layer: str) -> Any:
     return ColumnDataSource(data={name: [] for name in _COLUMNS[layer]})
 
 
-def refresh(plot: Any, panel: Panel) -> None:
-    """Give a figure of `build` the data, ranges and ticks of another panel."""
-    if plot.title.text != panel.title:
-        plot.title.text = panel.title
+def _fill(plot: Any, panel: Panel) -> None:
+    plot.title.text = panel.title
     for span, wanted in ((plot.x_range, panel.x_range), (plot.y_range, panel.y_range)):
-        if (span.start, span.end) != wanted:
-            span.update(start=wanted[0], end=wanted[1])
+        span.update(start=wanted[0], end=wanted[1])
     marks.set_ticks(plot.xaxis[0], panel.x_ticks)
     marks.set_ticks(plot.yaxis[0], panel.y_ticks)
     marks.set_ticks(plot.yaxis[1], panel.beside)
     for axis, words in ((plot.xaxis[0], panel.x_ticks), (plot.yaxis[1], panel.beside)):
-        if axis.visible != bool(words):
-            axis.visible = bool(words)
-    there = {renderer.name for renderer in plot.renderers}
-    for layer in _SELDOM - there:
-        if panel.layers[layer][_COLUMNS[layer][0]]:
-            _add_seldom(plot, layer)
+        axis.visible = bool(words)
     for renderer in plot.renderers:
-        if renderer.data_source.data != panel.layers[renderer.name]:
-            renderer.data_source.data = panel.layers[renderer.name]
+        renderer.data_source.data = panel.layers[renderer.name]

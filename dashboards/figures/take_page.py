@@ -3,34 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from dashboards.choices import Choices, from_query
-from dashboards.figures.taking import KINDS, TABLE_KINDS, Kind, rows_of
-from dashboards.views.catalog import VIEWS, View, shown, views_of
-from dashboards.words import escape
+from dashboards.choices import from_query
+from dashboards.figures.links import forms_of
+from dashboards.figures.taking import rows_of
+from dashboards.views.catalog import VIEWS, shown, views_of
 from ingest.errors import FigureUnknown, TautleafError
 
 if TYPE_CHECKING:
-    from dashboards.answer import Answer
     from dashboards.shelf import Shelf
-
-
-def links_html(view: View, choices: Choices, answer: Answer) -> str:
-    """The links under a figure or an answer, one for each form; none where there is nothing to take."""
-    forms = _forms(answer)
-    query = choices.query().removeprefix("?")
-    links = [
-        f'<a href="take/{view.name}?{escape("&".join(filter(None, [query, f"as={kind}"])))}" download>{escape(form.words)}</a>'
-        for kind, form in forms.items()
-    ]
-    what = "Take this figure" if answer.panels else "Take these rows"
-    return f'<h2>{what}</h2><p class="take">{" ".join(links)}</p>' if links else ""
-
-
-def _forms(answer: Answer) -> Mapping[str, Kind]:
-    return KINDS if answer.panels else TABLE_KINDS if answer.asked is not None else {}
 
 
 def taken(shelf: Shelf, role: str, name: str, query: dict[str, str]) -> tuple[str, str, bytes]:
@@ -45,7 +27,7 @@ def taken(shelf: Shelf, role: str, name: str, query: dict[str, str]) -> tuple[st
         raise FigureUnknown(f"There is no figure called {name!r} for the {role}. Open a view and take it from there.")
     seen = shown(view, shelf.store(), from_query(query))
     choices, answer = seen.choices, seen.answer
-    forms = _forms(answer)
+    forms = forms_of(answer)
     if not forms:
         raise FigureUnknown(f"There is nothing to take here. {answer.reading}")
     form = forms.get(query.get("as", ""))

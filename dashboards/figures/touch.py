@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from dashboards.figures import marks
 
@@ -14,23 +15,26 @@ if TYPE_CHECKING:
 REACH_PX = 22
 """A click this near to a mark, px, is meant for it: half the width of a finger."""
 
-Choose = Callable[[dict[str, str]], None]
 
-
-def listen(plot: Any, now: Callable[[], Panel], choose: Choose) -> None:
-    """Take what a reader does in a figure as choices.
+def chosen(drawn: Sequence[Panel], told: str) -> dict[str, str]:
+    """The choices that change by what a reader did in a figure, or asked; none where it means nothing.
 
     Args:
-        plot: a figure of `panel.build`.
-        now: the panel that the figure shows at the moment.
-        choose: takes the choices that change, by name.
+        drawn: the panels that the page shows.
+        told: what the page says, as JSON: `panel` (its name) and `event`; of a range `x0` and `x1`, of a tap its place `x`, `y` in the
+            units of the axes, and `width`, `height` of the frame, px. What was asked stands in `sql`.
     """
-    from bokeh.events import DoubleTap, RangesUpdate, Tap
-
-    if now().is_on_time:
-        plot.on_event(RangesUpdate, lambda event: choose(days_of(event.x0, event.x1)))
-        plot.on_event(DoubleTap, lambda event: choose({"since": "", "until": ""}))
-    plot.on_event(Tap, lambda event: choose(_picked(plot, now(), event)))
+    done = json.loads(told)
+    if done["event"] == "ask":
+        return {"sql": done["sql"]}
+    panel = next((panel for panel in drawn if panel.name == done["panel"]), None)
+    if panel is None:
+        return {}
+    if done["event"] == "tap":
+        return _picked(nearest(panel, (done["x"], done["y"]), (done["width"] or 1, done["height"] or 1)))
+    if not panel.is_on_time:
+        return {}
+    return {"since": "", "until": ""} if done["event"] == "doubletap" else days_of(done["x0"], done["x1"])
 
 
 def days_of(start: float, end: float) -> dict[str, str]:
@@ -39,8 +43,7 @@ def days_of(start: float, end: float) -> dict[str, str]:
     return {"since": first.isoformat(), "until": last.isoformat()}
 
 
-def _picked(plot: Any, panel: Panel, event: Any) -> dict[str, str]:
-    found = nearest(panel, (event.x, event.y), (plot.inner_width or 1, plot.inner_height or 1))
+def _picked(found: str) -> dict[str, str]:
     semester, _, pick = found.partition(".")
     return {"semester": semester, "pick": pick} if found else {}
 

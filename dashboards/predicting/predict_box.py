@@ -59,17 +59,20 @@ def predict_first(path: Path, program: str, role: str, room: str, port: int) -> 
 
 
 class PredictBox:
-    """Words, code and buttons; `choose` is called with 'round' and its name once a question was closed or an earlier one is chosen."""
+    """Code and buttons.
 
-    def __init__(self, css: str, first: PredictFirst, choose: Callable[[str, str], None]) -> None:
+    `say` takes the words above the buttons, as HTML; `choose` is called with 'round' and its name once a question was closed or an
+    earlier one is chosen.
+    """
+
+    def __init__(self, css: str, first: PredictFirst, say: Callable[[str], None], choose: Callable[[str, str], None]) -> None:
         import panel as pn
 
-        self._first, self._choose = first, choose
+        self._first, self._say, self._choose = first, say, choose
         self._question: Question | None = None
         self._round, self._said = "", ""
-        self._is_asked = self._is_settling = False
+        self._is_asked = self._is_settling = self._is_ticking = False
         look: dict[str, Any] = {"margin": 0, "css_classes": ["ask"], "stylesheets": [css], "visible": False}
-        self._words = pn.pane.HTML("", sizing_mode="stretch_width", margin=0, stylesheets=[css])
         self._open = pn.widgets.Button(name="Open the question to the room", **look)
         self._close = pn.widgets.Button(name="Close it and show what the class predicted", **look)
         self._earlier = pn.widgets.Select(name="Earlier predictions", margin=0, width=None, css_classes=["word"], stylesheets=[css])
@@ -77,9 +80,8 @@ class PredictBox:
         self._close.on_click(lambda event: self._act(self._end))
         self._earlier.param.watch(lambda event: self._pick(event.new), "value")
         wrap = ":host { display: flex !important; flex-flow: row wrap; align-items: center; gap: 8px 24px; }"
-        below = pn.Row(self._open, self._close, self._earlier, margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
-        self.row: Any = pn.Column(self._words, below, margin=0, sizing_mode="stretch_width", visible=False)
-        pn.state.add_periodic_callback(self._tick, period=TICK_MS)
+        each = (self._open, self._close, self._earlier)
+        self.row: Any = pn.Row(*each, margin=0, sizing_mode="stretch_width", visible=False, stylesheets=[wrap])
 
     def prepare(self, choices: Choices, holdings: Holdings) -> None:
         """Take up what the reader chose."""
@@ -88,14 +90,18 @@ class PredictBox:
 
     def show(self) -> None:
         """Show what can be done now; this changes the page, and needs its lock."""
+        import panel as pn
+
         self.row.visible = self._is_asked
         if not self._is_asked:
+            self._say("")
             return
+        if not self._is_ticking:
+            self._is_ticking = True
+            pn.state.add_periodic_callback(self._tick, period=TICK_MS)
         at_hand, predictions = self._first.predictions.at_hand(), self._first.predictions
         words = self._said or (self._joining(at_hand) if at_hand is not None else self._beginning())
-        html = f'<div class="box">{words}</div>' if words else ""
-        if self._words.object != html:
-            self._words.object = html
+        self._say(words)
         self._close.visible = at_hand is not None
         self._open.visible = at_hand is None and self._question is not None and bool(self._first.address)
         earlier = predictions.kept.of(self._question) if self._question is not None and at_hand is None else []

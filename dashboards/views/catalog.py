@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from dashboards.answer import Answer
 from dashboards.choices import Choices
+from dashboards.figures.links import links_html
 from dashboards.figures.second_scale import with_scale
+from dashboards.figures.sent import page_json
 from dashboards.offers import offers, settled, why_empty
 from dashboards.predicting import predicted_view
 from dashboards.store import Store
@@ -62,9 +65,21 @@ class View:
 class Shown:
     """A view under the choices that its address settles to, and what else may be chosen."""
 
+    view: View
     choices: Choices
     offered: dict[str, dict[str, str]]
     answer: Answer
+
+    @cached_property
+    def page(self) -> str:
+        """All that a page shows of it, as JSON: made once for every reader."""
+        return page_json(self.answer, links_html(self.view.name, self.choices, self.answer), self.view.panel_width)
+
+
+def shown_lately(view: View, store: Store, choices: Choices) -> Shown | None:
+    """The view as it was drawn for another reader, if it was; at once."""
+    found: Shown | None = store.answers.at_hand((view.name, choices))
+    return found
 
 
 def shown(view: View, store: Store, choices: Choices) -> Shown:
@@ -78,7 +93,7 @@ def shown(view: View, store: Store, choices: Choices) -> Shown:
         if view.is_of_learning:
             learned = _learned(store)
             chosen, offered = learned.settled(replace(chosen, semester=choices.semester or chosen.semester)), offered | learned.offers()
-        return Shown(chosen, offered, with_scale(view.draw(store, chosen), chosen.scale))
+        return Shown(view, chosen, offered, with_scale(view.draw(store, chosen), chosen.scale))
 
     found: Shown = store.answers.get((view.name, choices), draw) if view.has_figure else draw()
     return found

@@ -19,10 +19,8 @@ SKIPPED = ("Scale", "Question")
 
 _PAINTED = """() => { const marks = (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
   .filter((model) => model.type === "GlyphRenderer" && model.data_source.get_length() > 0);
-  const find = (root, what) => { for (const each of root.querySelectorAll("*")) {
-    if (each.matches(what)) return each; const deeper = each.shadowRoot && find(each.shadowRoot, what); if (deeper) return deeper; } };
-  if (!marks.length || !find(document, ".side")) return false;
-  const reading = find(document.querySelector(".side"), "p.reading")?.textContent ?? "";
+  if (!marks.length) return false;
+  const reading = document.querySelector(".side p.reading")?.textContent ?? "";
   return reading !== "" && !reading.startsWith("Fetching") && performance.now(); }"""
 _SELECTS = """() => { const found = [];
   const look = (root) => { for (const each of root.querySelectorAll("*")) {
@@ -31,12 +29,11 @@ _SELECTS = """() => { const found = [];
   const label = (select) => select.getRootNode().querySelector("label")?.textContent ?? "";
   return found.map((select) => [label(select), select.options.length, select.selectedIndex]); }"""
 _CHOOSE = """([place, index]) => new Promise((resolve) => {
-  const select = window.words[place], doc = window.Bokeh.documents[0];
-  const started = performance.now();
+  const select = window.words[place], started = performance.now();
+  const [doc, shown] = window.Bokeh.documents.map((doc) => [doc, doc.get_model_by_name("shown")]).find((each) => each[1] !== null);
   let isChanged = false;
   const listener = (event) => {
-    const type = event.model?.type ?? "";
-    if (isChanged || !(type === "ColumnDataSource" || event.attr === "visible" || event.attr === "children")) return;
+    if (isChanged || event.model !== shown || event.attr !== "page") return;
     isChanged = true;
     doc.remove_on_change(listener);
     requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => resolve((performance.now() - started) / 1000))));

@@ -1,7 +1,8 @@
 """Readers who open a page and choose, over the websocket as a browser does, but draw nothing: python -m tests.benchmarks.readers …
 
 It runs in a process of its own and only times: a session fetches the page, pulls its document and says that it is ready; the page
-counts as opened when the reading has come, and a choice as answered when the patch with the new reading has come.
+counts as opened when its words and its figure have come and it is connected, and a choice as answered when other ones, or a notice why
+not, have come.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import re
 import sys
 import time
 import uuid
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -43,10 +45,11 @@ class Reader:
     answered: list[float] = field(default_factory=list)
 
     async def open(self) -> None:
-        """Fetch the page, connect, pull the document, and wait for the reading."""
+        """Fetch the page, connect, pull the document, and wait for the view where it did not come with the page."""
         started = time.perf_counter()
         page = await AsyncHTTPClient().fetch(HTTPRequest(self.address, connect_timeout=PATIENCE, request_timeout=PATIENCE))
-        found = _TOKEN.search(page.body.decode())
+        text = page.body.decode()
+        found = _TOKEN.search(text)
         if found is None:
             raise SystemExit(f"no session in {self.address}")
         url = self.address.replace("http", "ws", 1) + "/ws"
@@ -58,16 +61,17 @@ class Reader:
         document = json.loads((await self._fragments())[2])
         self._find(document)
         await self._send("PATCH-DOC", {"events": [_READY]})
-        await self._reading()
+        if '"figure":' not in text:
+            await self._view()
         self.opened = time.perf_counter() - started
 
     async def choose(self, word: str, value: str) -> None:
-        """Choose another value of a word, and wait for the reading."""
+        """Choose another value of a word, and wait for the view."""
         started = time.perf_counter()
         self.chosen[word] = value
         change = {"kind": "ModelChanged", "model": {"id": self.selects[word]}, "attr": "value", "new": value}
         await self._send("PATCH-DOC", {"events": [change]})
-        await self._reading()
+        await self._view()
         self.answered.append(time.perf_counter() - started)
 
     async def work(self, seconds: float, draw: random.Random) -> None:
@@ -75,6 +79,7 @@ class Reader:
         until = time.perf_counter() + seconds
         await asyncio.sleep(draw.uniform(0, THINKS_SECONDS))
         while time.perf_counter() < until:
+            await self._settle()
             words = [word for word in WORKED if len(self.offered.get(word, ())) > 1]
             word = draw.choice(words)
             await self.choose(word, draw.choice([each for each in self.offered[word] if each != self.chosen.get(word, "")]))
@@ -94,6 +99,7 @@ class Reader:
             attributes = node.get("attributes", {})
             if str(node.get("name", "")).endswith("Select") and "title" in attributes:
                 self.selects[attributes["title"]] = node["id"]
+                self._take(attributes["title"], attributes)
             for each in node.values():
                 self._find(each)
 
@@ -117,29 +123,41 @@ class Reader:
             await self.socket.read_message()
         return parts
 
-    async def _reading(self) -> None:
-        """Wait for the patch that holds a reading; learn from it what can be chosen now."""
+    async def _view(self) -> None:
+        """Wait for the patch that changes the page's words and figure, or its notice."""
+        while not any(event.get("attr") in ("page", "notice") for event in await self._patch()):
+            pass
+
+    async def _settle(self) -> None:
+        """Take in what else has come, and learn from it what can be chosen now."""
+        with suppress(TimeoutError):
+            while True:
+                await asyncio.wait_for(self._patch(), 0.3)
+
+    async def _patch(self) -> list[dict[str, Any]]:
         while True:
             header, _, content = await self._fragments()
-            if '"PATCH-DOC"' not in header:
-                continue
-            self._learn(json.loads(content)["events"])
-            if "reading" in content:
-                return
+            if '"PATCH-DOC"' in header:
+                events: list[dict[str, Any]] = json.loads(content)["events"]
+                self._learn(events)
+                return events
 
     def _learn(self, events: list[dict[str, Any]]) -> None:
         names = {model: word for word, model in self.selects.items()}
         for event in events:
             word = names.get(event.get("model", {}).get("id", ""))
-            if word in CHOSEN and event.get("attr") == "value":
-                self.chosen[word] = event["new"]
-            if word in CHOSEN and event.get("attr") == "options":
-                self.offered[word] = [option if isinstance(option, str) else option[0] for option in event["new"]]
+            if word is not None and event.get("attr") in ("value", "options"):
+                self._take(word, {event["attr"]: event["new"]})
+
+    def _take(self, word: str, attributes: dict[str, Any]) -> None:
+        if "value" in attributes:
+            self.chosen[word] = attributes["value"]
+        if "options" in attributes:
+            self.offered[word] = [option if isinstance(option, str) else option[0] for option in attributes["options"]]
 
 
-CHOSEN = ("Semester", "Section", "Part of the day", "Plants", "Kind of plant", "Site")
-WORKED = ("Semester", "Part of the day", "Plants")
-"""The words that a reader changes here: what the others offer depends on these, and may change while a choice is on its way."""
+WORKED = ("Semester", "Section", "Part of the day", "Plants", "Kind of plant", "Site")
+"""The words that a reader changes here; the others change how it is drawn, or lead to another question."""
 _READY = {
     "kind": "MessageSent",
     "msg_type": "bokeh_event",

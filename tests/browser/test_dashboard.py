@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import csv
+import html
 import io
+import json
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from urllib.request import urlopen
 from xml.etree import ElementTree
 
 import duckdb
@@ -53,6 +56,16 @@ def test_a_view_opens_whole_and_asks_nobody_else(served: Any, watch: Watch, view
 def test_the_address_alone_leads_to_the_first_view(served: Any, watch: Watch) -> None:
     seen = watch(served.address + "/")
     assert seen.page.url.split("?")[0] == f"{served.address}/class"
+
+
+def test_what_a_reader_has_seen_comes_with_the_page_to_the_next(served: Any, watch: Watch) -> None:
+    address = f"{served.address}/class?semester=2023-fall&group=shrub"
+    title = watch(address).title()
+    with urlopen(address) as answer:  # noqa: S310  (an address of this test's own server)
+        page = answer.read().decode()
+    at_hand = json.loads(page.split('id="at-hand">')[1].split("</script>")[0])
+    assert at_hand["title"] == f"<h1>{html.escape(title)}</h1>"
+    assert [panel["plot"]["name"] for panel in at_hand["figure"]["panels"]] == ["shrub"]
 
 
 def test_a_choice_changes_figure_sentence_and_address(served: Any, watch: Watch) -> None:

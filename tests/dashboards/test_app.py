@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import socket
 import subprocess
 import sys
@@ -9,8 +10,11 @@ from typing import Any
 
 import pytest
 
+from dashboards.answer import Answer
 from dashboards.app import ADDRESS, check_port
-from dashboards.figures.panel import Panel, build, refresh
+from dashboards.figures.panel import Panel, no_layers
+from dashboards.figures.sent import bare_panels, figure, in_page
+from dashboards.kept import Kept
 from dashboards.shelf import Shelf
 from ingest.errors import NothingPublished, PortTaken
 from ingest.home import init_home
@@ -53,11 +57,26 @@ def _panel(y: float) -> Panel:
     return panel
 
 
-def test_a_figure_is_given_new_data_instead_of_being_built_anew() -> None:
-    plot = build(_panel(-1.0))
-    sources = [renderer.data_source for renderer in plot.renderers]
-    refresh(plot, _panel(-2.0))
-    assert [renderer.data_source for renderer in plot.renderers] == sources
-    assert next(r for r in plot.renderers if r.name == "marks").data_source.data["y"] == [-2.0]
-    assert (plot.y_range.start, plot.title.text) == (-3.0, "Shrubs -2.0")
-    assert list(plot.yaxis[0].ticker.ticks) == [0.0, -2.0]
+def test_a_panel_goes_to_the_page_with_nothing_but_what_is_drawn() -> None:
+    bare = json.loads(bare_panels())
+    layers = {each["attributes"]["name"] for each in bare["plain"]["roots"][0]["attributes"]["renderers"]}
+    panel = _panel(-1.0)
+    (sent,) = figure(Answer("", "", panels=[panel]), 150)["panels"]
+    assert layers == set(no_layers())
+    assert sent["layers"] == {"marks": panel.layers["marks"]}
+    assert (sent["kind"], sent["plot"]["name"], sent["y"], sent["yTicks"]) == ("plain", "shrub", (-2.0, 0.0), [(0.0, "0"), (-1.0, "-1.0")])
+
+
+def test_what_a_page_carries_ends_no_script_and_holds_no_number_that_cannot_be_drawn() -> None:
+    assert "<" not in in_page({"says": "</script><script>alert(1)</script>"})
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        in_page({"x": [float("nan")]})
+
+
+def test_what_was_drawn_lately_is_at_hand_and_what_failed_is_not() -> None:
+    kept: Kept[int] = Kept(2)
+    assert kept.at_hand("a") is None
+    kept.get("a", lambda: 1)
+    with pytest.raises(ZeroDivisionError):
+        kept.get("b", lambda: 1 // 0)
+    assert (kept.at_hand("a"), kept.at_hand("b")) == (1, None)

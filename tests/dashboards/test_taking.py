@@ -17,9 +17,10 @@ from matplotlib.text import Text
 
 from dashboards.answer import Answer
 from dashboards.choices import Choices
+from dashboards.figures.links import links_html
 from dashboards.figures.panel import Panel
 from dashboards.figures.redraw import redraw
-from dashboards.figures.take_page import links_html, taken
+from dashboards.figures.take_page import taken
 from dashboards.figures.taking import COLUMNS, KINDS
 from dashboards.shelf import Shelf
 from dashboards.store import Store
@@ -151,8 +152,8 @@ def test_what_cannot_be_taken_is_told(role: str, name: str, query: dict[str, str
 
 def test_the_links_carry_the_choices_and_are_escaped(chosen: Choices) -> None:
     drawn = Answer(title="", reading="", panels=[Panel("shrub", "Shrubs", 100, (0, 1), (-1, 0), {}, {})])
-    html = links_html(VIEWS["class"], Choices(semester="2024-fall", site='"><script>'), drawn)
+    html = links_html("class", Choices(semester="2024-fall", site='"><script>'), drawn)
     assert html.count("<a ") == len(KINDS)
-    assert links_html(VIEWS["class"], chosen, Answer(title="", reading="")) == ""
+    assert links_html("class", chosen, Answer(title="", reading="")) == ""
     assert "semester=2024-fall&amp;" in html
     assert "<script>" not in html

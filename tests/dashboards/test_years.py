@@ -5,8 +5,10 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
+import json
 from collections import Counter
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -184,3 +186,21 @@ def test_a_range_of_the_axis_is_days_both_included() -> None:
     start, end = span_of("2020-01-01", "2021-12-31", 2016, 2025).x_range
     assert touch.days_of(start, end) == {"since": "2020-01-01", "until": "2021-12-31"}
     assert touch.days_of(start + 3.6e6, end - 3.6e6) == {"since": "2020-01-01", "until": "2021-12-31"}
+
+
+@pytest.mark.parametrize(
+    ("done", "changed"),
+    [
+        ({"event": "rangesupdate", "x0": 0.0, "x1": 2 * 86_400_000.0}, {"since": "1970-01-01", "until": "1970-01-02"}),
+        ({"event": "doubletap"}, {"since": "", "until": ""}),
+        ({"event": "tap", "x": 5.0, "y": -1.0, "width": 100, "height": 100}, {"semester": "2024-fall", "pick": "shrub.crest"}),
+        ({"event": "tap", "x": 9.0, "y": -1.0, "width": 100, "height": 100}, {}),
+        ({"event": "tap", "x": 5.0, "y": -1.0, "width": 0, "height": 0}, {"semester": "2024-fall", "pick": "shrub.crest"}),
+        ({"event": "ask", "sql": "select 1"}, {"sql": "select 1"}),
+        ({"event": "tap", "panel": "gone", "x": 5.0, "y": -1.0, "width": 1, "height": 1}, {}),
+    ],
+)
+def test_what_is_done_in_a_figure_is_a_choice_like_others(done: dict[str, Any], changed: dict[str, str]) -> None:
+    panel = Panel("shrub", "", 100, (0.0, 10.0), (-2.0, 0.0), {}, {}, is_on_time=True, picks=["2024-fall.shrub.crest"])
+    panel.add("marks", x=5.0, y=-1.0, shape="triangle", size=8, colour="#000", fill_alpha=1.0, line_alpha=1.0, says="")
+    assert touch.chosen([panel], json.dumps({"panel": "shrub", "n": 1} | done)) == changed
