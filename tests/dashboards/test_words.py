@@ -18,6 +18,8 @@ from dashboards import words
         (-0.004, 2, False, "0.00"),
         (0.0, 1, True, "0.0"),
         (0.4, 2, True, "+0.40"),
+        (0.004, 2, True, "0.00"),
+        (10.0, 0, True, "+10"),
         (-0.4, 2, True, "−0.40"),
         (None, 2, False, "–"),
         (math.nan, 2, False, "–"),
