@@ -66,8 +66,9 @@ def cohort_panel(
     )
     if target is not None:
         panel.add("ink_bars", x0=-0.7, y0=target, x1=len(semesters) - 0.3, y1=target, width=1.2, alpha=0.6)
+    places = {semester: float(place) for place, semester in enumerate(semesters)}
     for point in points:
-        x, is_chosen = float(semesters.index(point.semester)), point.semester == chosen
+        x, is_chosen = places[point.semester], point.semester == chosen
         alpha = 1.0 if is_chosen else 0.55
         if point.low is not None and point.high is not None:
             panel.add("ink_bars", x0=x, y0=point.low, x1=x, y1=point.high, width=2 if is_chosen else 1.2, alpha=alpha)
@@ -75,7 +76,7 @@ def cohort_panel(
         shape, size = ("dash", 14) if point.is_bound else ("circle", 9 if is_chosen else 6)
         panel.add("ink_marks", x=x, y=point.value, shape=shape, size=size, alpha=alpha, says=says)
     for semester in hidden:
-        panel.add("words", x=float(semesters.index(semester)), y=(ticks[0] + ticks[-1]) / 2, text="?")
+        panel.add("words", x=places[semester], y=(ticks[0] + ticks[-1]) / 2, text="?")
     return panel
 
 
@@ -83,6 +84,7 @@ def _ticks(semesters: Sequence[str]) -> dict[float, str]:
     """A tick per semester where few are shown, else one per year, in the middle of its semesters."""
     if len(semesters) <= 8:
         return {float(i): semester_words(semester) for i, semester in enumerate(semesters)}
-    years = sorted({int(semester[:4]) for semester in semesters})
-    places = {year: [i for i, semester in enumerate(semesters) if semester.startswith(str(year))] for year in years}
-    return {sum(at) / len(at): marks.year_words(year, len(years)) for year, at in places.items()}
+    places: dict[int, list[int]] = {}
+    for place, semester in enumerate(semesters):
+        places.setdefault(int(semester[:4]), []).append(place)
+    return {sum(at) / len(at): marks.year_words(year, len(places)) for year, at in sorted(places.items())}

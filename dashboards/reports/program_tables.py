@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from dashboards.answer import Table
+from dashboards.answer import ROWS_IN_A_TABLE, Table
 from dashboards.reports.program_figures import METHOD
 from dashboards.reports.program_words import named
 from dashboards.words import is_missing, number, semester_order, semester_words
@@ -161,9 +161,8 @@ def _table(caption: str, rows: pd.DataFrame, columns: Sequence[Column]) -> Table
     import pandas as pd
 
     kept = [column for column in columns if column.needs in rows]
-    cells = [[column.says(row) for column in kept] for row in rows.to_dict("records")]
+    cells = [[column.says(row) for column in kept] for row in rows.head(ROWS_IN_A_TABLE).to_dict("records")]
     names = [column.heading for column in kept]
     numeric = frozenset(column.heading for column in kept if column.is_number)
-    return Table(
-        caption, pd.DataFrame(cells, columns=names), {name: name for name in names}, numeric, frozenset({NOTE.heading, OUTCOME.heading})
-    )
+    frame, headings = pd.DataFrame(cells, columns=names), {name: name for name in names}
+    return Table(caption, frame, headings, numeric, frozenset({NOTE.heading, OUTCOME.heading}), n_rows=len(rows))

@@ -66,7 +66,8 @@ def gaps(known: Evidence) -> list[str]:
     if known.now(known.gains).empty:
         told.append(f"No instrument was written before and after in {when}.")
     told += _thin(now)
-    bare = [semester_words(each) for each in known.semesters if each not in _assessed(known)]
+    assessed = _assessed(known)
+    bare = [semester_words(each) for each in known.semesters if each not in assessed]
     if bare:
         told.append(f"Semesters without any assessment: {listed(bare)}.")
     return told or ["Every outcome has evidence, and every semester an assessment."]

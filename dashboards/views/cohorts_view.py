@@ -138,14 +138,14 @@ def _panel(measure: Measure, rows: list[dict[str, Any]], semesters: list[str], c
     low, high = min(0.0, *values), max(*values, 0.0) if len(values) > 1 else max(values[0], 0.0)
     step = marks.round_step(max(high - low, 0.01 if measure.factor == 1.0 else 1.0), 4)
     ticks = [i * step for i in range(int(low // step), int(-(-high // step)) + 1)]
-    years = sorted({int(semester[:4]) for semester in semesters})
+    middles = _middles(semesters)
     panel = Panel(
         name=measure.column,
         title=measure.title,
         height=HEIGHT,
         x_range=(-0.7, len(semesters) - 0.3),
         y_range=(ticks[0] - 0.1 * step, ticks[-1] + 0.15 * step),
-        x_ticks={float(_middle(year, semesters)): marks.year_words(year, len(years)) for year in years},
+        x_ticks={x: marks.year_words(year, len(middles)) for year, x in middles.items()},
         y_ticks=marks.tick_words(ticks),
         is_in_mpa=measure.factor == 1.0,
     )
@@ -161,9 +161,12 @@ def _panel(measure: Measure, rows: list[dict[str, Any]], semesters: list[str], c
     return panel
 
 
-def _middle(year: int, semesters: list[str]) -> float:
-    places = [place for place, semester in enumerate(semesters) if semester.startswith(str(year))]
-    return sum(places) / len(places)
+def _middles(semesters: list[str]) -> dict[int, float]:
+    """The middle of each year's semesters on the axis."""
+    places: dict[int, list[int]] = {}
+    for place, semester in enumerate(semesters):
+        places.setdefault(int(semester[:4]), []).append(place)
+    return {year: sum(at) / len(at) for year, at in sorted(places.items())}
 
 
 def _table(frame: pd.DataFrame) -> Table:
