@@ -154,7 +154,8 @@ class Store:
         kind = choices.contrast or FIRST_KIND
         window = BOTH_WINDOWS if kind == "predawn_minus_midday" else choices.window
         found = self._published.query(questions.COMPARISONS, [choices.semester, kind, window, list(choices.groups), choices.taxon])
-        who = [GROUPS.get(str(row.group_or_taxon), str(row.scientific_name)) for row in found.itertuples()]
+        kinds = zip(found["group_or_taxon"].tolist(), found["scientific_name"].tolist(), strict=True)
+        who = [GROUPS.get(str(code), str(name)) for code, name in kinds]
         first, second = ([side_words(kind, str(side), self._site_names) for side in found[column]] for column in ("side_a", "side_b"))
         return found.assign(who=who, first=first, second=second)
 

@@ -42,7 +42,10 @@ def panels(
     decimals, counted = scale
     driest = min(counted.driest_mpa, *(float(v) for name in ("ci_low_mpa", "value_mpa") for v in means[name].dropna()))
     words = positions if len(groups) <= MOST_WITH_WORDS else [""] * len(positions)
-    drawn = [_panel(group, means, (positions, words, driest)) for group in groups]
+    by_group: dict[str, list[Any]] = {group: [] for group in groups}
+    for row in means.itertuples(index=False):
+        by_group[str(row.functional_group)].append(row)
+    drawn = [_panel(group, by_group[group], (positions, words, driest)) for group in groups]
     cells = _cells(plants) if len(plants) > MOST_PLANTS else None
     for panel in drawn:
         if cells is None:
@@ -50,14 +53,13 @@ def panels(
             _add_plants(panel, leaves if counted.n <= MOST_LEAVES else leaves.iloc[0:0], mine, positions, decimals)
         else:
             _add_cells(panel, cells[cells["functional_group"] == panel.name], positions, decimals)
-        _add_means(panel, means[means["functional_group"] == panel.name], positions, decimals)
+        _add_means(panel, by_group[panel.name], positions, decimals)
     return drawn
 
 
-def _panel(group: str, means: pd.DataFrame, scale: tuple[list[str], list[str], float]) -> Panel:
+def _panel(group: str, means: list[Any], scale: tuple[list[str], list[str], float]) -> Panel:
     positions, words, driest = scale
-    ours = means[means["functional_group"] == group]
-    n_plants = dict(zip(ours["topographic_position"], ours["n_plants"], strict=True))
+    n_plants = {row.topographic_position: row.n_plants for row in means}
     return Panel(
         name=group,
         title=sentence(GROUPS[group]),
@@ -104,8 +106,10 @@ def _add_cells(panel: Panel, cells: pd.DataFrame, positions: list[str], decimals
 def _places(plants: pd.DataFrame, positions: list[str]) -> dict[Any, float]:
     """Each plant's place on the horizontal axis: spread evenly over its position's column, so that leaves stand over their plant."""
     places: dict[Any, float] = {}
-    for column, position in enumerate(positions):
-        keys = list(dict.fromkeys(plants.loc[plants["topographic_position"] == position, "plant_key"].tolist()))
+    at: dict[str, dict[Any, None]] = {position: {} for position in positions}
+    for position, key in zip(plants["topographic_position"].tolist(), plants["plant_key"].tolist(), strict=True):
+        at[position][key] = None
+    for column, keys in enumerate(at.values()):
         width = min(_SPREAD, _APART * max(len(keys) - 1, 0))
         for i, plant in enumerate(keys):
             places[plant] = column + 0.08 + (0.0 if len(keys) < 2 else width * (i / (len(keys) - 1) - 0.5))
@@ -118,9 +122,11 @@ def _bounds_words(readings: pd.DataFrame, decimals: int) -> list[str]:
     return [("at least as dry as " if is_bound else "") + mpa(value, decimals) for value, is_bound in told]
 
 
-def _add_means(panel: Panel, means: pd.DataFrame, positions: list[str], decimals: int) -> None:
+def _add_means(panel: Panel, means: list[Any], positions: list[str], decimals: int) -> None:
     """The mean as a level stroke left of its plants, with the interval through it; a median has no interval."""
-    for row in means[means["kind"] != "none"].itertuples():
+    for row in means:
+        if row.kind == "none":
+            continue
         x = positions.index(row.topographic_position) + _MEAN_AT
         says = f"{row.topographic_position}, {row.kind} of {row.n_plants} plants: {mpa(row.value_mpa, decimals)}"
         if not is_missing(row.ci_low_mpa):

@@ -28,6 +28,8 @@ FIRST_KIND = "lowland_minus_upland"
 BOTH_WINDOWS = "predawn_and_midday"
 HEIGHT = 240
 _MOST_WORDS = 4
+_DRAWN = ("who", "first", "second", "difference_mpa", "ci_low_mpa", "ci_high_mpa", "reason")
+"""What a panel needs of a contrast, which has sixty columns more."""
 
 
 def draw(contrasts: pd.DataFrame, choices: Choices, *, decimals: int = 2, why_empty: str = "There is nothing to show.") -> Answer:
@@ -86,12 +88,14 @@ def _panels(contrasts: pd.DataFrame, decimals: int) -> list[Panel]:
     step = marks.round_step(max(max(values) - min(values), 0.2), 5)
     ticks = [i * step for i in range(int(min(values) // step), int(-(-max(values) // step)) + 1)]
     drawn = []
-    for who in dict.fromkeys(contrasts["who"]):
-        rows = contrasts[contrasts["who"] == who]
-        labels = [f"{row.first}\n− {row.second}" if len(rows) <= _MOST_WORDS else str(i + 1) for i, row in enumerate(rows.itertuples())]
+    by_who: dict[str, list[Any]] = {}
+    for row in contrasts[list(_DRAWN)].itertuples(index=False):
+        by_who.setdefault(str(row.who), []).append(row)
+    for who, rows in by_who.items():
+        labels = [f"{row.first}\n− {row.second}" if len(rows) <= _MOST_WORDS else str(i + 1) for i, row in enumerate(rows)]
         panel = Panel(
-            name=str(who),
-            title=sentence(str(who)),
+            name=who,
+            title=sentence(who),
             height=HEIGHT,
             x_range=(-0.7, len(rows) - 0.3),
             y_range=(ticks[0] - 0.1 * step, ticks[-1] + 0.1 * step),
@@ -99,7 +103,7 @@ def _panels(contrasts: pd.DataFrame, decimals: int) -> list[Panel]:
             y_ticks=marks.tick_words(ticks, sign=True),
         )
         panel.add("ink_bars", x0=-0.7, y0=0.0, x1=len(rows) - 0.3, y1=0.0, width=1.2, alpha=1.0)
-        for i, row in enumerate(rows.itertuples()):
+        for i, row in enumerate(rows):
             add_difference(panel, float(i), row, decimals)
         drawn.append(panel)
     return drawn
@@ -160,7 +164,7 @@ def _history(known: pd.DataFrame) -> Panel:
 
 def _table(contrasts: pd.DataFrame, decimals: int) -> Table:
     shown = contrasts.assign(
-        sides=[f"{row.first} minus {row.second}" for row in contrasts.itertuples()],
+        sides=[f"{first} minus {second}" for first, second in zip(contrasts["first"], contrasts["second"], strict=True)],
         difference=[number(value, decimals, sign=True) for value in contrasts["difference_mpa"]],
         low=[number(value, decimals, sign=True) for value in contrasts["ci_low_mpa"]],
         high=[number(value, decimals, sign=True) for value in contrasts["ci_high_mpa"]],
