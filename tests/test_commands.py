@@ -15,6 +15,7 @@ from typer.testing import CliRunner
 from ingest.home import HOME_VARIABLE, Home
 from tautleaf import app
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, csv_bytes, small_lab, tree_hash
+from tests.parsed import with_parse_cache
 
 ROOT = Path(__file__).parents[1]
 COMMANDS = ("init", "check", "load", "withdraw", "build", "plan", "status", "serve", "export", "demo")
@@ -22,7 +23,7 @@ COMMANDS = ("init", "check", "load", "withdraw", "build", "plan", "status", "ser
 
 @pytest.fixture
 def home(tmp_path: Path) -> Home:
-    return small_lab(tmp_path / "home")
+    return with_parse_cache(small_lab(tmp_path / "home"))
 
 
 @pytest.fixture

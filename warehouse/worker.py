@@ -15,6 +15,7 @@ import subprocess
 import sys
 from dataclasses import asdict
 from pathlib import Path
+from select import select
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Self
 
@@ -161,7 +162,8 @@ def main(root: Path) -> None:
     from warehouse.modelling import Models
 
     models = Models(home.modelled / WORKPLACE)
-    models.rehearse()
+    if not select([sys.stdin], [], [], 0)[0]:  # nobody waits for it yet
+        models.rehearse()
     answer.write(f"{_WARM}\n")
     answer.flush()
     ahead = None

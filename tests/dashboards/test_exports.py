@@ -36,6 +36,7 @@ from tautleaf import app
 from tests.corpus.corpus import corpus
 from tests.corpus.places import invented_home
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_rows, small_lab
+from tests.parsed import with_parse_cache
 from warehouse.build import build
 from warehouse.roles import ROLES
 
@@ -55,7 +56,7 @@ SAME = (
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Home:
     """A small lab with one file loaded and published for every role."""
-    home = small_lab(tmp_path_factory.mktemp("export") / "home")
+    home = with_parse_cache(small_lab(tmp_path_factory.mktemp("export") / "home"))
     text = home.settings_file.read_text("utf-8")
     text = text.replace('data_authors = ""', 'data_authors = "The field class; A second class"')
     home.settings_file.write_text(text.replace('data_licence = ""', 'data_licence = "CC-BY-4.0"'), "utf-8")

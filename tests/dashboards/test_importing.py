@@ -21,6 +21,7 @@ from ingest.received.importing import import_package
 from ingest.received.ledger import Received
 from tautleaf import app
 from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, every_row, small_lab, tree_hash
+from tests.parsed import with_parse_cache
 from warehouse.build import build
 from warehouse.roles import Role
 
@@ -31,7 +32,7 @@ OF_A_BUILD = {"README.md", "CITATION.cff", "codebook.html", "datapackage.json", 
 @pytest.fixture(scope="module")
 def lived_in(tmp_path_factory: pytest.TempPathFactory) -> Home:
     """A small lab with a corrected file, a withdrawn one, and settings of its own."""
-    home = small_lab(tmp_path_factory.mktemp("import") / "home")
+    home = with_parse_cache(small_lab(tmp_path_factory.mktemp("import") / "home"))
     text = home.settings_file.read_text("utf-8")
     home.settings_file.write_text(text.replace("late_minutes = 5.0", "late_minutes = 7.5"), "utf-8")
     first = check(home, csv_bytes(TRUE_ROWS[:4]))
@@ -166,7 +167,7 @@ def test_the_way_that_a_student_is_told_gives_every_reading(lived_in: Home, tmp_
 
 
 def test_a_home_that_is_there_stays_as_it_is(package: Path, tmp_path: Path) -> None:
-    home = small_lab(tmp_path / "home")
+    home = with_parse_cache(small_lab(tmp_path / "home"))
     before = tree_hash(home.root)
     with pytest.raises(HomeExists):
         import_package(package, home.root)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from ingest.files import containers, opening
 from ingest.home import Home
 from ingest.learning import checks as learning_checks
 from tests.ingest.small_class import small_class
@@ -34,3 +36,11 @@ def class_lab(tmp_path_factory: pytest.TempPathFactory) -> Home:
 def without_suite(monkeypatch: pytest.MonkeyPatch) -> None:
     """Files of scores and levels pass no suite, which takes longer than all else of a small file and has tests of its own."""
     monkeypatch.setattr(learning_checks, "failing_rows", lambda *_: iter(()))
+
+
+@pytest.fixture(scope="module")
+def opened_here() -> Iterator[None]:
+    """Opens files in this process, for what is made of their cells: a process for each takes longer; opening has tests of its own."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(containers, "in_limits", lambda _, data, name: opening.work(data, name))
+        yield

@@ -20,6 +20,8 @@ from ingest.received.ledger import Received
 from ingest.received.uploads import Upload
 from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, table_of, tree_hash
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 SECTION_A = csv_bytes(TRUE_ROWS[:4])
 SECTION_B = csv_bytes(TRUE_ROWS[4:])
 BOTH = csv_bytes(TRUE_ROWS)

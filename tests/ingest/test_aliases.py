@@ -17,6 +17,8 @@ from ingest.registers.aliases import Alias, remember, with_alias
 from ingest.registers.registers import read_registers
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, every_row, loaded_rows, refusals, table_of, tree_hash
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 HEAD = "site,site_name,topographic_position,aliases,latitude_deg,longitude_deg,elevation_m,soil_depth_m,gauge"
 # the register before, the spelling, the register after; the row of the site ridge
 EDITS = [

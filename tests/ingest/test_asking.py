@@ -18,6 +18,8 @@ from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_
 from tests.ingest.terminal import typed
 from tests.ingest.workbooks import xlsx_bytes
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 NO_UNIT = (*HEADERS[:8], "Pressure", "Remarks")
 ASKS = "Number or word: "
 REMEMBER = "[y/N]: "

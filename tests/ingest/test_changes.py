@@ -16,6 +16,8 @@ from ingest.received.accepting import Disposal, accept
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes
 from tests.ingest.workbooks import xlsx_bytes
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 FIRST, SECOND, THIRD, FOURTH = TRUE_ROWS[:4]
 UNNUMBERED = "of the earlier file (2024-09-17, ridge, ange)"
 

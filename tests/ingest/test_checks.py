@@ -14,6 +14,8 @@ from ingest.home import Home
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, every_row, found_of, refusals, table_of
 from tests.ingest.workbooks import xlsx_bytes
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 SOURCES = Path(__file__).parents[2]
 Case = tuple[str, Mapping[str, str], str, str | None]
 

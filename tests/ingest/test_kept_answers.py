@@ -14,6 +14,8 @@ from ingest.received.accepting import accept
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_rows
 from tests.ingest.workbooks import xlsx_bytes
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 PERSONS = ("zabreth", "quilmab")
 ROWS = [[cell.lstrip(">") for cell in row] for row in TRUE_ROWS]
 UNITLESS = [*HEADERS[:8], "Pressure", *HEADERS[9:]]

@@ -18,6 +18,8 @@ from ingest.received.ledger import Received
 from tests.ingest.small_class import LEVELS, STUDENTS, WORDS, Row, check, csv_of, small_class, wide, xlsx_of
 from tests.ingest.small_lab import tree_hash
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 PRE = "wp_quiz pre 2024-fall section A.csv"
 POST = "wp_quiz post 2024-fall section A.csv"
 

@@ -10,6 +10,8 @@ from ingest.home import Home
 from tests.ingest.small_class import LEVELS, Row, check, csv_of, xlsx_of
 from tests.ingest.small_lab import every_row, found_of, refusals
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 HEAD: Row = ("Student", "Q1 (2)", "Q2 (2)", "Q3 (4)", "Total")
 FIRST: Row = ("Ola Quist", 1, 1, 2, 4)
 LONG: Row = ("Student", "Section", "Phase", "Item", "Score", "Max")

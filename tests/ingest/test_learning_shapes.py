@@ -13,7 +13,7 @@ from ingest.learning.people import one_name
 from tests.ingest.small_class import ITEMS, LEVELS, MAXIMA, SCORES, STUDENTS, Row, check, csv_of, scores_of, wide, xlsx_of
 from tests.ingest.small_lab import every_row
 
-pytestmark = pytest.mark.usefixtures("without_suite")
+pytestmark = pytest.mark.usefixtures("opened_here", "without_suite")
 PHASES = ("pre", "post")
 Truth = dict[tuple[str, str, str | None], tuple[float | None, float]]
 

@@ -7,6 +7,8 @@ import pytest
 from ingest.home import Home
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, found_of, loaded_rows, refusals
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 LEAFLESS = [name for name in HEADERS if name != "Leaf"]
 PLANTLESS = [name for name in LEAFLESS if name != "Plant"]
 

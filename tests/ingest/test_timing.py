@@ -9,6 +9,8 @@ import pytest
 from ingest.home import Home
 from tests.ingest.small_lab import check, every_row, table_of
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 
 def _asked(lab: Home, name: str = "class.csv", **columns: str | Sequence[str]) -> list[str]:
     return [found.code for found in check(lab, table_of(**columns), name).receipt.problems if found.severity == "refuse"]

@@ -12,6 +12,8 @@ from ingest.received.accepting import accept
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_rows
 from tests.ingest.workbooks import xlsx_bytes
 
+pytestmark = pytest.mark.usefixtures("opened_here")
+
 PERSONS = ("zabreth", "quilmab")
 PLAIN = [(*row[:7], row[8], row[9]) for row in TRUE_ROWS]  # without the column of observers
 NAMES = (*HEADERS[:7], *HEADERS[8:])

@@ -11,6 +11,7 @@ from ingest.errors import ReplacementUnclear
 from ingest.home import Home
 from ingest.received.accepting import Disposal, accept
 from tests.ingest.small_lab import TRUE_ROWS, check, csv_bytes, small_lab
+from tests.parsed import with_parse_cache
 from warehouse.build import Spare, build
 from warehouse.published import open_published
 
@@ -34,7 +35,7 @@ def tables(home: Home) -> dict[str, str]:
 
 
 def test_a_correction_as_foreseen_publishes_what_a_build_made_afterwards_would(tmp_path: Path) -> None:
-    home = small_lab(tmp_path / "home")
+    home = with_parse_cache(small_lab(tmp_path / "home"))
     first = load(home, SECTION_A)
     checked, disposal = check(home, CORRECTED), Disposal((str(first.receipt.upload_id),))
     with Spare(home) as spare:
@@ -50,7 +51,7 @@ def test_a_correction_as_foreseen_publishes_what_a_build_made_afterwards_would(t
 
 
 def test_what_came_otherwise_is_built_afresh(tmp_path: Path) -> None:
-    home = small_lab(tmp_path / "home")
+    home = with_parse_cache(small_lab(tmp_path / "home"))
     checked = check(home, SECTION_A)
     with Spare(home) as spare:
         spare.foresee(checked, Disposal())
@@ -63,7 +64,7 @@ def test_what_came_otherwise_is_built_afresh(tmp_path: Path) -> None:
 
 
 def test_what_is_not_accepted_leaves_nothing_behind(tmp_path: Path) -> None:
-    home = small_lab(tmp_path / "home")
+    home = with_parse_cache(small_lab(tmp_path / "home"))
     load(home, SECTION_A)
     with Spare(home) as spare, pytest.raises(ReplacementUnclear):
         spare.foresee(check(home, CORRECTED), Disposal())
@@ -75,7 +76,7 @@ def test_what_is_not_accepted_leaves_nothing_behind(tmp_path: Path) -> None:
 
 
 def test_what_a_killed_process_made_ahead_is_cleared_away(tmp_path: Path) -> None:
-    home = small_lab(tmp_path / "home")
+    home = with_parse_cache(small_lab(tmp_path / "home"))
     left = home.modelled / ".workplace" / "ahead-4000000-x"  # no system gives so high a number to a process
     left.mkdir(parents=True)
     Spare(home).close()

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import hashlib
-import shutil
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -13,13 +12,12 @@ from typing import Any
 from ingest.contract import contract
 from ingest.home import Home, init_home
 from ingest.received.ledger import Received
+from tests.parsed import with_parse_cache
 from warehouse.inputs import CHECKED, PROBLEMS
 from warehouse.parquet import write_parquet
 
 PROGRAM = "tiny"
-CACHE = Path("modelled", ".workplace", "target", "partial_parse.msgpack")
 Row = Mapping[str, Any]
-_MADE: list[Path] = []
 
 REGISTERS = {
     "sites": """site,site_name,topographic_position,aliases,latitude_deg,longitude_deg,elevation_m,soil_depth_m,gauge
@@ -88,16 +86,8 @@ def rain(amounts: Mapping[dt.date, float | None], gauge: str = "gauge-a", elemen
 
 
 def tiny_home(root: Path) -> Home:
-    """A home with registers and nothing received.
-
-    It starts with the parse cache of the home that was made before it, which saves each build of a test some seconds.
-    """
-    home = init_home(root, code=PROGRAM, name="Tiny lab", timezone="America/Chicago")
-    cached = [path / CACHE for path in _MADE if (path / CACHE).is_file()]
-    if cached:
-        (root / CACHE).parent.mkdir(parents=True)
-        shutil.copyfile(cached[-1], root / CACHE)
-    _MADE.append(root)
+    """A home with registers and nothing received."""
+    home = with_parse_cache(init_home(root, code=PROGRAM, name="Tiny lab", timezone="America/Chicago"))
     for name, text in REGISTERS.items():
         (home.registers / f"{name}.csv").write_text(text, "utf-8")
     return home
