@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from dashboards.words import POSITIONS, number
@@ -33,6 +34,9 @@ NEUTRAL = "#85867F"
 DAY_MS = 86_400_000
 """A day on a time axis, milliseconds."""
 _FIRST_DAY = dt.date(1970, 1, 1).toordinal()
+
+MOST_YEARS_TOLD = 24
+"""No more years than these are told along an axis: their words would run into each other."""
 
 LARGE = 6
 """Marks of this size, px, are plants; an open one is drawn larger still, so that the open mark of its leaf does not fill it."""
@@ -113,6 +117,13 @@ def tick_words(ticks: list[float], *, sign: bool = False) -> dict[float, str]:
     """Ticks as text with a proper minus and the same decimals."""
     decimals = next(d for d in range(7) if d == 6 or all(abs(tick - round(tick, d)) < 1e-9 for tick in ticks))
     return {tick: number(tick, decimals, sign=sign) for tick in ticks}
+
+
+def years_told(years: Iterable[int]) -> list[int]:
+    """The years that get a tick: all where few are shown, else every second, fifth or tenth."""
+    every = list(years)
+    step = next(step for step in (1, 2, 5, 10, 100) if len(every) <= step * MOST_YEARS_TOLD or step == 100)
+    return [year for year in every if year % step == 0]
 
 
 def year_words(year: int, n_years: int) -> str:

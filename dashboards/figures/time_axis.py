@@ -53,7 +53,7 @@ class Span:
         """Ticks in words: years at their middle, or the first days of months where few are shown."""
         years = range(self.first.year, self.last.year + 1)
         if (self.last - self.first).days > _DAYS_OF_YEARS:
-            middles = {year: dt.date(year, 7, 1) for year in years}
+            middles = {year: dt.date(year, 7, 1) for year in marks.years_told(years)}
             return {marks.on_time(day): marks.year_words(year, len(years)) for year, day in middles.items() if self.holds(day)}
         months = list(_months(self.first, self.last))
         step = next(step for step in (1, 2, 3, 6) if len(months) <= 6 * step or step == 6)

@@ -87,4 +87,5 @@ def _ticks(semesters: Sequence[str]) -> dict[float, str]:
     places: dict[int, list[int]] = {}
     for place, semester in enumerate(semesters):
         places.setdefault(int(semester[:4]), []).append(place)
-    return {sum(at) / len(at): marks.year_words(year, len(places)) for year, at in sorted(places.items())}
+    middles = {year: sum(at) / len(at) for year, at in sorted(places.items())}
+    return {middles[year]: marks.year_words(year, len(places)) for year in marks.years_told(middles)}

@@ -52,7 +52,10 @@ def draw(
     return Answer(
         title=class_words.title(told, choices),
         reading=class_words.reading(told, means, choices, decimals),
-        fair=[*class_words.like_with_like(plants, means, told, choices), *class_words.left_out(counted.n, has_leaves=has_leaves)],
+        fair=[
+            *class_words.like_with_like(plants, means, told, choices),
+            *class_words.left_out(counted.n, has_leaves=has_leaves, is_in_cells=is_in_cells),
+        ],
         counts=class_words.counts(plants, counted),
         panels=class_figure.panels(leaves, plants, means, positions, (decimals, counted)),
         key=marks.key_html(positions, has_bounds=counted.n_below_limit > 0, leaves=has_leaves, plants=not is_in_cells),

@@ -118,9 +118,16 @@ def unlike(plants: pd.DataFrame) -> list[str]:
     return [*_different_kinds(plants), *_pooled(plants)]
 
 
-def left_out(n_leaves: int, *, has_leaves: bool) -> list[str]:
-    """A sentence where there are more leaves than can be told apart."""
-    return [] if has_leaves else [f"{count(n_leaves, 'leaf', 'leaves')} cannot be told apart here: the marks are plants, not leaves."]
+def left_out(n_leaves: int, *, has_leaves: bool, is_in_cells: bool) -> list[str]:
+    """A sentence where there are more leaves, or plants, than can be told apart."""
+    if has_leaves and not is_in_cells:
+        return []
+    marked = (
+        "no mark is a plant or a leaf; what a mark stands for is said above the figure"
+        if is_in_cells
+        else "the marks are plants, not leaves"
+    )
+    return [f"{count(n_leaves, 'leaf', 'leaves')} cannot be told apart here: {marked}."]
 
 
 def _pooled(plants: pd.DataFrame) -> list[str]:

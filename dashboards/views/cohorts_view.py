@@ -145,7 +145,7 @@ def _panel(measure: Measure, rows: list[dict[str, Any]], semesters: list[str], c
         height=HEIGHT,
         x_range=(-0.7, len(semesters) - 0.3),
         y_range=(ticks[0] - 0.1 * step, ticks[-1] + 0.15 * step),
-        x_ticks={x: marks.year_words(year, len(middles)) for year, x in middles.items()},
+        x_ticks={middles[year]: marks.year_words(year, len(middles)) for year in marks.years_told(middles)},
         y_ticks=marks.tick_words(ticks),
         is_in_mpa=measure.factor == 1.0,
     )

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import pytest
 
 from dashboards.choices import Choices
+from dashboards.figures.marks import years_told
 from dashboards.figures.taking import rows_of
 from dashboards.store import Store
 from dashboards.views.catalog import VIEWS
@@ -91,3 +93,10 @@ def test_many_plants_of_a_class_are_drawn_in_cells_that_add_up_to_all(
     assert [panel.y_range for panel in drawn.panels] == [panel.y_range for panel in plain.panels]
     assert [panel.layers["ink_bars"] for panel in drawn.panels] == [panel.layers["ink_bars"] for panel in plain.panels]
     assert any("a mark stands for those of one position within" in str(row.get("says")) for row in rows_of(drawn, beside=True))
+
+
+@pytest.mark.parametrize(("n", "told"), [(24, 24), (40, 20), (66, 14), (200, 20)])
+def test_few_enough_years_are_told_along_an_axis_to_be_read(n: int, told: int) -> None:
+    years = years_told(range(1956, 1956 + n))
+    assert abs(len(years) - told) <= 1
+    assert len({after - before for before, after in pairwise(years)}) == 1
