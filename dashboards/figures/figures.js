@@ -2,7 +2,7 @@
 // What a page shows of a view: its words, and its figures. A panel is built once from a bare one, afterwards only its data change; what
 // a reader does in it is told to the server, which answers with another figure.
 (() => {
-  const LAYOUT_ROOM = "minmax(0, 1fr)";
+  const TITLE_ROOM = 16; // px that a title keeps free beside it
   const kept = new Map(); // name of a panel → { plot, place }
   let bare = null;
   let shown = null; // the model through which the server speaks, and is told
@@ -40,9 +40,24 @@
     axis.major_label_overrides = new Map(ticks);
   }
 
-  function fill({ plot }, panel) {
+  // A title that is wider than its panel goes on in the next line, as any text does; a canvas would cut it.
+  const pen = document.createElement("canvas").getContext("2d");
+  function broken(text, title, width) {
+    pen.font = `${title.text_font_style} ${title.text_font_size} ${title.text_font.value ?? title.text_font}`;
+    const lines = [""];
+    for (const word of text.split(" ")) {
+      const longer = `${lines.at(-1)} ${word}`.trim();
+      if (lines.at(-1) === "" || pen.measureText(longer).width <= width) lines[lines.length - 1] = longer;
+      else lines.push(word);
+    }
+    return lines.join("\n");
+  }
+
+  function fill({ plot, place }, panel) {
     plot.setv(panel.plot);
-    if (plot.title.text !== panel.title) plot.title.text = panel.title;
+    const width = (place.clientWidth || document.getElementById("panels").clientWidth) - panel.plot.min_border_left - TITLE_ROOM;
+    const title = broken(panel.title, plot.title, width);
+    if (plot.title.text !== title) plot.title.text = title;
     plot.x_range.setv({ start: panel.x[0], end: panel.x[1] });
     plot.y_range.setv({ start: panel.y[0], end: panel.y[1] });
     fillAxis(plot.below[0], panel.xTicks);
@@ -65,7 +80,7 @@
   function draw({ width, panels }) {
     const root = document.getElementById("panels");
     if (root === null) return;
-    root.style.gridTemplateColumns = width === null ? LAYOUT_ROOM : `repeat(auto-fit, minmax(min(${width}px, 100%), 1fr))`;
+    root.style.gridTemplateColumns = width === null ? "minmax(0, 1fr)" : `repeat(auto-fit, minmax(min(${width}px, 100%), 1fr))`;
     const names = new Set(panels.map((panel) => panel.plot.name));
     for (const [name, own] of kept) {
       if (!names.has(name) && !own.place.hidden) { own.place.hidden = true; empty(own.plot); }
