@@ -6,8 +6,8 @@
   const root = document.documentElement;
   const night = window.matchMedia("(prefers-color-scheme: dark)");
   const kept = () => { try { return localStorage.getItem("ground"); } catch { return null; } };
-  const paper = window.matchMedia("print");
-  const isDark = () => !paper.matches && (root.dataset.ground ?? (night.matches ? "dark" : "light")) === "dark";
+  let isOnPaper = false;
+  const isDark = () => !isOnPaper && (root.dataset.ground ?? (night.matches ? "dark" : "light")) === "dark";
   const inks = { ink: { light: "#1e1f1b", dark: "#ecebe4" }, rule: { light: "#1e1f1b", dark: "#ecebe4" } };
   if (kept()) root.dataset.ground = kept();
 
@@ -43,6 +43,12 @@
     } finally {
       isPainting = false;
     }
+  }
+  function paintAtOnce() {
+    paint();
+    const views = [...(window.Bokeh?.index.query(() => true) ?? [])];
+    for (const view of views) if (view.all_indices) view.glyph.set_visuals(view.model.data_source, view.all_indices);
+    for (const view of views) view.repaint?.();
   }
   let isDue = false;
   function paintSoon() {
@@ -130,14 +136,24 @@
       paint();
     });
     night.addEventListener("change", () => { say(); paint(); });
-    paper.addEventListener("change", paint);
-    // On paper nothing can be unfolded: the numbers stand open there.
+    // On paper nothing can be unfolded: the numbers stand open there. A figure keeps its layout and shrinks to the paper's width; the
+    // paper does not wait for the next frame, so it is painted in the paper's inks at once.
     let folded = [];
+    const figure = document.querySelector(".figure"), paperWidth = 670;
     window.addEventListener("beforeprint", () => {
+      isOnPaper = true;
+      paintAtOnce();
+      const width = figure.offsetWidth;
+      if (width > paperWidth) Object.assign(figure.style, { width: `${width}px`, zoom: paperWidth / width });
       folded = [...document.querySelectorAll("details.numbers:not([open])")];
       for (const each of folded) each.open = true;
     });
-    window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; });
+    window.addEventListener("afterprint", () => {
+      isOnPaper = false;
+      paint();
+      Object.assign(figure.style, { width: "", zoom: "" });
+      for (const each of folded) each.open = false;
+    });
     document.querySelector(".skip").addEventListener("click", (event) => { // a new place in the address would load the page anew
       event.preventDefault();
       document.getElementById("page").focus();

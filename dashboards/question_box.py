@@ -26,7 +26,7 @@ class QuestionBox:
         self._button.js_on_click(args={"area": self._area, "seen": seen}, code=_ASK)
         self._examples.param.watch(self._fill, "value")
         wrap = ":host { display: flex !important; flex-flow: row wrap; align-items: center; gap: 8px 24px; }"
-        below = pn.Row(self._button, self._examples, margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
+        below = pn.Row(self._button, self._examples, margin=(8, 0, 0, 0), sizing_mode="stretch_width", stylesheets=[wrap])
         self.row: Any = pn.Column(self._area, below, margin=0, sizing_mode="stretch_width")
 
     def _fill(self, event: Any) -> None:

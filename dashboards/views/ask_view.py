@@ -108,4 +108,6 @@ def _rows(frame: pd.DataFrame) -> Table:
 
 def _codebook(codebook: pd.DataFrame) -> Table:
     headings = {"table_name": "Table", "column_name": "Column", "description": "What it holds, with its unit"}
+    if codebook["column_name"].fillna("").eq("").all():
+        headings.pop("column_name")
     return Table("The codebook", codebook, headings, frozenset(), frozenset({"description"}))

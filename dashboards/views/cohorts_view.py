@@ -39,7 +39,7 @@ MEASURES = (
     Measure("Doubtful endpoints, %", "share_doubtful_endpoint"),
     Measure("Leaves cut again, %", "share_recut"),
     Measure("Read late after the cut, %", "share_late"),
-    Measure("Leaves of one plant differ by (standard deviation), MPa", "within_plant_sd_mpa", 1.0, 2),
+    Measure("Leaves of a plant differ by (SD), MPa", "within_plant_sd_mpa", 1.0, 2),
     Measure("Variance that goes with who read, %", "observer_share", interval=("observer_share_low", "observer_share_high")),
     Measure("Most used last digit, % above even use", "digit_excess"),
 )
@@ -136,7 +136,8 @@ def _panel(measure: Measure, rows: list[dict[str, Any]], semesters: list[str], c
     columns = [measure.column, *(interval or ())]
     values = [measure.factor * float(row[column]) for column in columns for row in rows if not is_missing(row[column])]
     low, high = min(0.0, *values), max(*values, 0.0) if len(values) > 1 else max(values[0], 0.0)
-    step = marks.round_step(max(high - low, 0.01 if measure.factor == 1.0 else 1.0), 4)
+    high = max(high, low + (0.01 if measure.factor == 1.0 else 1.0))
+    step = marks.round_step(high - low, 4)
     ticks = [i * step for i in range(int(low // step), int(-(-high // step)) + 1)]
     middles = _middles(semesters)
     panel = Panel(
@@ -144,7 +145,7 @@ def _panel(measure: Measure, rows: list[dict[str, Any]], semesters: list[str], c
         title=measure.title,
         height=HEIGHT,
         x_range=(-0.7, len(semesters) - 0.3),
-        y_range=(ticks[0] - 0.1 * step, ticks[-1] + 0.15 * step),
+        y_range=(ticks[0] - 0.18 * step, ticks[-1] + 0.15 * step),
         x_ticks={middles[year]: marks.year_words(year, len(middles)) for year in marks.years_told(middles)},
         y_ticks=marks.tick_words(ticks),
         is_in_mpa=measure.factor == 1.0,

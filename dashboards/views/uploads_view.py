@@ -28,7 +28,8 @@ def draw(uploads: pd.DataFrame, problems: pd.DataFrame, set_aside: pd.DataFrame,
     n_in, n_accepted, n_flagged, n_aside = (int(active[name].sum()) for name in _SUMS)
     out = len(uploads) - len(active)
     in_use = f"{count(len(active), 'upload')} in use, of {count(n_in, 'row')}"
-    reading = f"{in_use}: {n_accepted} accepted, {n_flagged} flagged, {n_aside} set aside."
+    became = ((n_accepted, "accepted"), (n_flagged, "flagged"), (n_aside, "set aside"))
+    reading = f"{in_use}: {', '.join(count(n, what, what) for n, what in became)}."
     return Answer(
         title=f"{count(len(uploads), 'upload')} " + (f"of {semester_words(choices.semester)}" if choices.semester else "of every semester"),
         reading=reading,
@@ -53,7 +54,9 @@ def _reasons(set_aside: pd.DataFrame, n_aside: int) -> str:
 
 def _receipts(uploads: pd.DataFrame) -> Table:
     shown = uploads.assign(
-        short=[upload[:8] for upload in uploads["upload_id"]], semesters=uploads["semesters"].fillna("").str.replace(";", ", ")
+        short=[upload[:8] for upload in uploads["upload_id"]],
+        semesters=uploads["semesters"].fillna("").str.replace(";", ", "),
+        received_at=[str(received)[:16].replace("T", " ") for received in uploads["received_at"]],
     )
     headings = {
         "file_name": "File",

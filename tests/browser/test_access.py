@@ -20,6 +20,21 @@ _MOVING = """() => { const found = []; const walk = (root) => { for (const each 
     found.push(each.tagName + '.' + each.className + ' ' + style.transitionDuration + ' ' + style.animationName); }
   if (each.shadowRoot) walk(each.shadowRoot); } }; walk(document); return found; }"""
 
+_DRAWN = """() => { const found = { light: false, dark: false };
+  const walk = (root) => { for (const each of root.querySelectorAll('*')) {
+    if (each.tagName === 'CANVAS' && each.width > 0) {
+      const data = each.getContext('2d').getImageData(0, 0, each.width, each.height).data;
+      for (let i = 0; i < data.length; i += 4) if (data[i + 3] === 255) {
+        found.light ||= data[i] === 0xec && data[i + 1] === 0xeb && data[i + 2] === 0xe4;
+        found.dark ||= data[i] === 0x1e && data[i + 1] === 0x1f && data[i + 2] === 0x1b;
+      } }
+    if (each.shadowRoot) walk(each.shadowRoot); } };
+  walk(document.querySelector('.figure'));
+  return found; }"""
+_PRINTED = f"""() => {{ window.dispatchEvent(new Event('beforeprint'));
+  const width = document.querySelector('.figure').getBoundingClientRect().width;
+  return [!document.querySelector('details.numbers').open, width, ({_DRAWN})()]; }}"""
+
 
 def found_by_axe(page: Any) -> list[str]:
     """What axe-core finds, be it of little weight: rule, and where it first stands."""
@@ -52,13 +67,16 @@ def test_nothing_moves_for_a_reader_who_asked_for_stillness(served: Any, watch: 
 def test_a_page_prints_light_with_its_words_and_numbers_and_no_controls(served: Any, watch: Watch, paper: str) -> None:
     seen = watch(f"{served.address}/class", color_scheme="dark")
     seen.page.wait_for_function(f"({INKS})().length > 0 && ({INKS})().every((colour) => colour === '#ecebe4')")
+    seen.page.wait_for_function(f"({_DRAWN})().light")
+    folded, width, inks = seen.page.evaluate(_PRINTED)
+    assert (folded, inks) == (False, {"light": False, "dark": True})  # the paper's ink, at once and in every pixel
+    assert width <= 671
     seen.page.emulate_media(media="print", color_scheme="dark")
-    seen.page.wait_for_function(f"({INKS})().every((colour) => colour === '#1e1f1b')")
     shown = {place: seen.page.locator(place).first.is_visible() for place in ("nav", ".choices", ".side p.reading", ".cautions")}
     assert shown == {"nav": False, ".choices": False, ".side p.reading": True, ".cautions": True}
     assert seen.page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(255, 255, 255)"
+    seen.page.evaluate("window.dispatchEvent(new Event('afterprint'))")
     assert not seen.page.evaluate("document.querySelector('details.numbers').open")
-    seen.page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
-    assert seen.page.evaluate("document.querySelector('details.numbers').open")
+    seen.page.wait_for_function(f"({INKS})().every((colour) => colour === '#ecebe4')")
     assert seen.page.pdf(format=paper).startswith(b"%PDF")
     assert not seen.is_scrolled_sideways()

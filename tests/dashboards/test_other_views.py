@@ -81,7 +81,7 @@ def test_differences_are_drawn_as_they_are_published(store: Store, chosen: Choic
 
 def test_uploads_account_for_every_row(store: Store, chosen: Choices) -> None:
     answer = VIEWS["uploads"].draw(store, chosen)
-    assert "430\u00a0rows: 405 accepted, 7 flagged, 18 set aside" in answer.reading
+    assert "430\u00a0rows: 405\u00a0accepted, 7\u00a0flagged, 18\u00a0set aside" in answer.reading
     assert "taxon unknown (1) and unit missing (1)" in answer.counts
     assert "17\u00a0more rows set aside" in answer.counts
     assert [table.caption for table in answer.tables] == ["Receipts, the latest first", "Problems", "Rows set aside"]
