@@ -24,6 +24,7 @@ GROUPS = [
     "numbers",
     "units",
     "spelled_numbers",
+    "spelled_units",
     "bounds",
     "said_bounds",
     "dates",

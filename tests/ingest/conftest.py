@@ -10,6 +10,8 @@ import pytest
 from ingest.files import containers, opening
 from ingest.home import Home
 from ingest.learning import checks as learning_checks
+from ingest.weather import records
+from ingest.weather.opening import work
 from tests.ingest.small_class import small_class
 from tests.ingest.small_lab import small_lab
 
@@ -43,4 +45,12 @@ def opened_here() -> Iterator[None]:
     """Opens files in this process, for what is made of their cells: a process for each takes longer; opening has tests of its own."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(containers, "in_limits", lambda _, data, name: opening.work(data, name))
+        yield
+
+
+@pytest.fixture(scope="module")
+def records_opened_here() -> Iterator[None]:
+    """Opens weather records in this process: one for each takes most of the time, and its answers are the same (`test_fuzz_weather`)."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(records, "in_limits", lambda _, data, name: work(data, name))
         yield

@@ -21,7 +21,7 @@ from ingest.weather.checks import FIRST_DAY
 from ingest.weather.opening import MOST_ENTRIES, looks_like_weather, work
 from tests.ingest.fuzzing import NAMES
 from tests.ingest.mutations import spoil
-from tests.ingest.test_weather import by_station, dly
+from tests.ingest.weather_records import by_station, dly
 
 CASES, TOGETHER = 400, 100
 SLOWEST_SECONDS = 60
