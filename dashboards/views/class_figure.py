@@ -40,7 +40,7 @@ def panels(
     """A panel per functional group, low plants first; all have the same vertical range, so that the eye may run along."""
     groups = those_in(GROUPS, plants["functional_group"])
     decimals, counted = scale
-    driest = min(counted.driest_mpa, *(float(v) for name in ("ci_low_mpa", "value_mpa") for v in means[name].dropna()))
+    driest = min([counted.driest_mpa, *(float(v) for name in ("ci_low_mpa", "value_mpa") for v in means[name].dropna())])
     words = positions if len(groups) <= MOST_WITH_WORDS else [""] * len(positions)
     by_group: dict[str, list[Any]] = {group: [] for group in groups}
     for row in means.itertuples(index=False):

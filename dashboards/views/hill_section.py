@@ -33,7 +33,7 @@ def section(sites: pd.DataFrame, semester: str) -> Panel | None:
         return None
     heights = [float(row.elevation_m) for row in rows]
     times = thickened(sites)
-    span = max(max(heights) - min(heights), 1.0, *(times * _depth(row) for row in rows))
+    span = max([max(heights) - min(heights), 1.0, *(times * _depth(row) for row in rows)])
     floor = min(float(row.elevation_m) - times * _depth(row) for row in rows)
     step = marks.round_step(span, 4)
     ticks = [i * step for i in range(int(min(heights) // step), int(max(heights) // step) + 1)]

@@ -85,7 +85,7 @@ def _axis(contrasts: pd.DataFrame, across: Across | None) -> tuple[tuple[float, 
     if across is None:
         years = range(int(contrasts["year"].min()), int(contrasts["year"].max()) + 1)
         return (float(years[0]), float(years[-1] + 1)), {year + 0.5: marks.year_words(year, len(years)) for year in marks.years_told(years)}
-    most = max(1.0, *(float(x) for x in contrasts["x"].dropna()), 0.0)
+    most = max([1.0, *(float(x) for x in contrasts["x"].dropna()), 0.0])
     step = marks.round_step(most, 6)
     return (-0.04 * most, 1.04 * most), {i * step: number(i * step, 0 if step >= 1 else 1) for i in range(int(most / step) + 1)}
 

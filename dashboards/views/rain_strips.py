@@ -41,7 +41,7 @@ def strips(rain: pd.DataFrame, span: Span, title_year: int | None = None) -> lis
 def _rain(months: list[Any], span: Span, year: int | None) -> Panel:
     known = [row for row in months if not is_missing(row.rain_mm)]
     normal = [] if year is None else [float(row.normal_mm) for row in known if not is_missing(row.normal_mm)]
-    most = max(1.0, *(float(row.rain_mm) for row in known), *normal)
+    most = max([1.0, *(float(row.rain_mm) for row in known), *normal])
     step = marks.round_step(most, 4)
     ticks = [i * step for i in range(int(most // step) + 1)]
     words = {tick: number(tick, 0) for tick in ticks}
@@ -54,7 +54,7 @@ def _rain(months: list[Any], span: Span, year: int | None) -> Panel:
 
 def _index(months: list[Any], span: Span, year: int | None) -> Panel:
     known = [row for row in months if not is_missing(row.spi_3)]
-    reach = max(2.2, *(1.05 * abs(float(row.spi_3)) for row in known))
+    reach = max([2.2, *(1.05 * abs(float(row.spi_3)) for row in known)])
     ticks = marks.tick_words([-2.0, -1.0, 0.0, 1.0, 2.0], sign=True)
     panel = _strip(("index", INDEX_TITLE), INDEX_HEIGHT, span, year, y_range=(-reach, reach), y_ticks=ticks, x_ticks=span.ticks())
     for row in known:

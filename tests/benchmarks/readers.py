@@ -59,11 +59,11 @@ class Reader:
         )
         await self._fragments()
         await self._send("PULL-DOC-REQ", {})
-        document = json.loads((await self._fragments())[2])
-        self._find(document)
+        pulled = (await self._fragments())[2]
+        self._find(json.loads(pulled))
         self.listening = asyncio.create_task(self._listen())
         await self._send("PATCH-DOC", {"events": [_READY]})
-        if '"figure":' not in text:
+        if '"figure":' not in text and '\\"figure\\":' not in pulled:
             await self._view()
         self.opened = time.perf_counter() - started
 

@@ -147,3 +147,11 @@ def test_ticks_are_round_and_few(driest: float, step: float) -> None:
     assert ticks[1] == pytest.approx(-step)
     assert driest <= ticks[-1] + 1e-9
     assert len(ticks) <= 7
+
+
+def test_plants_that_are_bounds_all_of_them_are_drawn_without_a_mean(store: Store, chosen: Choices) -> None:
+    shrubs = replace(chosen, group="shrub")
+    leaves, plants = (frame.assign(below_limit=True) for frame in (store.leaves(shrubs), store.plants(shrubs)))
+    answer = class_view.draw(leaves, plants, store.contrasts(shrubs), shrubs)
+    assert answer.panels[0].y_range[0] < min(plants["water_potential_mpa"])
+    assert answer.panels[0].layers["ink_marks"]["y"] == []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import random
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -12,7 +14,7 @@ import pytest
 from dashboards.choices import Choices, from_query
 from dashboards.fell_away import fell_away
 from dashboards.store import Store
-from dashboards.views.catalog import VIEWS, shown
+from dashboards.views.catalog import VIEWS, shown, views_of
 from ingest.errors import PublishedOutdated
 from ingest.home import Home
 from warehouse.published import Published, open_published
@@ -58,3 +60,16 @@ def test_a_file_of_another_version_names_the_way_on(home: Home, tmp_path: Path) 
     older = Published("older", "instructor", copy, duckdb.connect(copy, read_only=True), published._lock)
     with pytest.raises(PublishedOutdated, match=r"made by another version.*Run 'tautleaf build'"):
         shown(VIEWS["class"], Store(older), Choices())
+
+
+@pytest.mark.parametrize("role", ["instructor", "student", "reviewer"])
+def test_whatever_is_offered_can_be_chosen_and_drawn(stores: dict[str, Store], role: str) -> None:
+    draw = random.Random(role)  # noqa: S311  (no secret: the same walk in each run)
+    for view in views_of(role):
+        choices = Choices()
+        for _ in range(40):
+            seen = shown(view, stores[role], choices)
+            assert len(json.loads(seen.page)["side"]) > 40
+            words = [word for word in view.sentence if len(seen.offered[word]) > 1]
+            word = draw.choice(words or [view.sentence[0]])
+            choices = replace(seen.choices, **{word: draw.choice([*seen.offered[word].values()])})
