@@ -56,29 +56,16 @@
     isDue = true;
     queueMicrotask(() => { isDue = false; paint(); });
   }
-  // Readers who listen: parts behind shadow roots are not announced, so the reading is said again in the page itself.
-  function deepFind(node, selector) {
-    if (node === null || node === undefined) return null;
-    const found = node.querySelector(selector);
-    if (found) return found;
-    for (const each of node.querySelectorAll("*")) {
-      const deeper = each.shadowRoot ? deepFind(each.shadowRoot, selector) : null;
-      if (deeper) return deeper;
-    }
-    return null;
-  }
+  // Readers who listen: what changed is said in one line.
   function sayReading() {
-    const text = ["notice p", "title h1", "side p.reading"].map((place) => {
-      const [part, selector] = place.split(" ");
-      return deepFind(document.querySelector("." + part), selector)?.textContent?.trim() ?? "";
-    }).filter(Boolean).join(". ");
+    const text = ["#notice p", "#title h1", "#side p.reading"].map((place) => document.querySelector(place)?.textContent.trim() ?? "").filter(Boolean).join(". ");
     const said = document.getElementById("said");
     if (said.textContent !== text) said.textContent = text;
   }
   // The readings behind a mark that was just picked come into sight, wherever on the page they stand; not those of an address.
   let picked = new URLSearchParams(window.location.search).has("pick") ? null : "";
   function showPicked() {
-    const found = deepFind(document.querySelector(".side"), ".picked");
+    const found = document.querySelector("#side .picked");
     const text = found?.textContent ?? "";
     if (picked !== null && text !== picked && found !== null) found.scrollIntoView({ block: "nearest" });
     picked = text;

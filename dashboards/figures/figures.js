@@ -25,9 +25,18 @@
     });
   }
 
+  // From the back of a room twelve pixels are too small.
+  const isProjected = window.matchMedia("(min-width: 1800px)").matches;
+  function enlarge(plot) {
+    plot.title.text_font_size = "18px";
+    for (const axis of [plot.below[0], plot.left[0], plot.right[0]]) axis.major_label_text_font_size = "15px";
+    plot.renderers.find((each) => each.name === "words").glyph.text_font_size = { value: "15px" };
+  }
+
   function build(panel) {
     const doc = window.Bokeh.require("document").Document.from_json(bare[panel.kind]);
     const [plot] = doc.roots();
+    if (isProjected) enlarge(plot);
     const place = document.createElement("div");
     const own = { kind: panel.kind, doc, plot, place, isDrawn: false };
     listen(doc, plot);

@@ -139,7 +139,7 @@ def test_only_the_instructors_server_receives(
         return SimpleNamespace(start=lambda: None, io_loop=SimpleNamespace(start=stopped), stop=lambda: None)
 
     monkeypatch.setattr("panel.serve", serve)
-    monkeypatch.setattr("dashboards.app._warm", lambda: None)
+    monkeypatch.setattr("dashboards.app._warm", lambda *_: None)
     dashboards.app.serve(home, role=role, port=5999)
     assert any(path.startswith("/receive") for path, *_ in served["extra_patterns"]) == receives
     assert ("uploads" in served["pages"]) == receives
