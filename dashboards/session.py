@@ -141,7 +141,11 @@ class Session:
         _ = seen.page
 
     def look_out(self) -> None:
-        """Take up a newly published build, and say so."""
+        """Take up a newly published build, and say so; of a page that the browser has yet to make, nothing would reach it."""
+        import panel as pn
+
+        if not pn.state.loaded:
+            return
         try:
             current = self._shelf.current_build()
         except TautleafError as error:

@@ -32,9 +32,13 @@ PATIENCE = 120.0
 
 @dataclass
 class Reader:
-    """One reader of one view: seconds until the page was there, and of each choice until its answer had come."""
+    """One reader of one view: seconds until the page was there, and of each choice until its answer had come.
+
+    `pause` is how long the browser takes between the document and being ready, seconds.
+    """
 
     address: str
+    pause: float = 0.0
     socket: WebSocketClientConnection | None = None
     selects: dict[str, str] = field(default_factory=dict)
     offered: dict[str, list[str]] = field(default_factory=dict)
@@ -53,7 +57,7 @@ class Reader:
         found = _TOKEN.search(text)
         if found is None:
             raise SystemExit(f"no session in {self.address}")
-        url = self.address.replace("http", "ws", 1) + "/ws"
+        url = self.address.partition("?")[0].replace("http", "ws", 1) + "/ws"
         self.socket = await websocket_connect(
             HTTPRequest(url, connect_timeout=PATIENCE, request_timeout=PATIENCE), subprotocols=["bokeh", found[1]]
         )
@@ -62,6 +66,7 @@ class Reader:
         pulled = (await self._fragments())[2]
         self._find(json.loads(pulled))
         self.listening = asyncio.create_task(self._listen())
+        await asyncio.sleep(self.pause)
         await self._send("PATCH-DOC", {"events": [_READY]})
         if '"figure":' not in text and '\\"figure\\":' not in pulled:
             await self._view()

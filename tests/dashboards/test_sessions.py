@@ -1,4 +1,4 @@
-"""A page that was closed is forgotten, with all that was made for it."""
+"""A page of a slow browser comes whole, and one that was closed is forgotten, with all that was made for it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 from ingest.home import Home
 
 
-def test_closed_pages_are_forgotten(home: Home) -> None:
+def test_pages_come_whole_however_slow_the_browser_and_closed_ones_are_forgotten(home: Home) -> None:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
