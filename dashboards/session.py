@@ -80,6 +80,7 @@ class Session:
             notice = fell_away(self._choices, seen.choices)
             self._choices = seen.choices
             self._show(seen, notice)
+            self._seen.page = ""  # it stands in the page itself, and need not come again with the document
         return seen
 
     def page(self, program: str) -> Any:

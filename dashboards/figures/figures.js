@@ -38,13 +38,15 @@
     const [plot] = doc.roots();
     if (isProjected) enlarge(plot);
     const place = document.createElement("div");
-    const own = { kind: panel.kind, doc, plot, place, isDrawn: false };
+    const own = { kind: panel.kind, doc, plot, place, isDrawn: false, before: null };
     listen(doc, plot);
     kept.set(panel.plot.name, own);
     return own;
   }
 
-  function fillAxis(axis, ticks) {
+  // An axis whose words stay is left alone: any change of one lays out the whole panel anew.
+  function fillAxis(axis, ticks, before) {
+    if (JSON.stringify(ticks) === JSON.stringify(before)) return;
     axis.ticker.ticks = ticks.map(([at]) => at);
     axis.major_label_overrides = new Map(ticks);
   }
@@ -62,19 +64,20 @@
     return lines.join("\n");
   }
 
-  function fill({ plot, place }, panel) {
+  function fill(own, panel, width) {
+    const { plot, before } = own;
     plot.setv(panel.plot);
-    const width = (place.clientWidth || document.getElementById("panels").clientWidth) - panel.plot.min_border_left - TITLE_ROOM;
-    const title = broken(panel.title, plot.title, width);
+    const title = broken(panel.title, plot.title, width - panel.plot.min_border_left - TITLE_ROOM);
     if (plot.title.text !== title) plot.title.text = title;
     plot.x_range.setv({ start: panel.x[0], end: panel.x[1] });
     plot.y_range.setv({ start: panel.y[0], end: panel.y[1] });
-    fillAxis(plot.below[0], panel.xTicks);
-    fillAxis(plot.left[0], panel.yTicks);
-    fillAxis(plot.right[0], panel.beside);
+    fillAxis(plot.below[0], panel.xTicks, before?.xTicks);
+    fillAxis(plot.left[0], panel.yTicks, before?.yTicks);
+    fillAxis(plot.right[0], panel.beside, before?.beside);
     plot.below[0].visible = panel.xTicks.length > 0;
     plot.right[0].visible = panel.beside.length > 0;
     empty(plot, panel.layers);
+    own.before = { xTicks: panel.xTicks, yTicks: panel.yTicks, beside: panel.beside };
   }
 
   // Every layer gets what is drawn in it now; those of which nothing is said are emptied.
@@ -89,16 +92,17 @@
   function draw({ width, panels }) {
     const root = document.getElementById("panels");
     if (root === null) return;
+    const widths = panels.map((panel) => kept.get(panel.plot.name)?.place.clientWidth || root.clientWidth); // asked before anything is changed
     root.style.gridTemplateColumns = width === null ? "minmax(0, 1fr)" : `repeat(auto-fit, minmax(min(${width}px, 100%), 1fr))`;
     const names = new Set(panels.map((panel) => panel.plot.name));
     for (const [name, own] of kept) {
       if (!names.has(name) && !own.place.hidden) { own.place.hidden = true; empty(own.plot); }
     }
-    panels.forEach((panel) => {
+    panels.forEach((panel, i) => {
       const own = kept.get(panel.plot.name) ?? build(panel);
       own.place.hidden = false;
       own.place.className = panel.isWide ? "wide" : "";
-      fill(own, panel);
+      fill(own, panel, widths[i]);
       if (!own.isDrawn) {
         root.append(own.place);
         own.isDrawn = true;
@@ -111,13 +115,19 @@
     if (wanted.some((place, i) => place !== now[i])) root.append(...wanted);
   }
 
+  function say(part, html) {
+    if (html !== undefined && html !== words[part]) document.getElementById(part).innerHTML = words[part] = html;
+  }
+
+  // The figure first: words that were changed before it would have the whole page styled anew for each of its marks. The table last, a frame later.
+  let said = "";
   function show(text) {
-    if (text === "") return;
+    if (text === "" || text === said) return;
+    said = text;
     const page = JSON.parse(text);
-    for (const part of ["title", "side", "key", "numbers"]) {
-      if (part in page && page[part] !== words[part]) document.getElementById(part).innerHTML = words[part] = page[part];
-    }
     if (page.figure) draw(page.figure);
+    for (const part of ["title", "side", "key"]) say(part, page[part]);
+    requestAnimationFrame(() => setTimeout(() => { if (said === text) say("numbers", page.numbers); }));
     document.dispatchEvent(new Event("page-shown"));
   }
 
@@ -129,9 +139,8 @@
       if (shown === null) return;
       clearInterval(waiting);
       for (const name of ["notice", "asked"]) {
-        const say = () => { document.getElementById(name).innerHTML = shown[name]; };
-        shown.properties[name].change.connect(say);
-        say();
+        shown.properties[name].change.connect(() => say(name, shown[name]));
+        say(name, shown[name]);
       }
       shown.properties.page.change.connect(() => show(shown.page));
       show(shown.page);

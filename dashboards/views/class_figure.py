@@ -21,7 +21,7 @@ _LEAF: tuple[int, float] = (4, 0.45)
 _PLANT: tuple[int, float] = (8, 0.95)
 MOST_LEAVES = 1500
 """More leaves than these cannot be told apart, and are not drawn beside the means of their plants."""
-MOST_PLANTS = 3000
+MOST_PLANTS = 1000
 """More plants than these cannot be told apart either, and are drawn cell by cell."""
 _CELL_MPA = 0.05
 CELLS_WORDS = (
