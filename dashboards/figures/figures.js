@@ -30,7 +30,6 @@
   function enlarge(plot) {
     plot.title.text_font_size = "18px";
     for (const axis of [plot.below[0], plot.left[0], plot.right[0]]) axis.major_label_text_font_size = "15px";
-    plot.renderers.find((each) => each.name === "words").glyph.text_font_size = { value: "15px" };
   }
 
   function build(panel) {
@@ -119,15 +118,14 @@
     if (html !== undefined && html !== words[part]) document.getElementById(part).innerHTML = words[part] = html;
   }
 
-  // The figure first: words that were changed before it would have the whole page styled anew for each of its marks. The table last, a frame later.
+  // The figure first, its words with the next frame: changed before it, they would have the whole page styled anew while it is laid out.
   let said = "";
   function show(text) {
     if (text === "" || text === said) return;
     said = text;
     const page = JSON.parse(text);
     if (page.figure) draw(page.figure);
-    for (const part of ["title", "side", "key"]) say(part, page[part]);
-    requestAnimationFrame(() => setTimeout(() => { if (said === text) say("numbers", page.numbers); }));
+    requestAnimationFrame(() => { if (said === text) for (const part of ["title", "side", "key", "numbers"]) say(part, page[part]); });
     document.dispatchEvent(new Event("page-shown"));
   }
 

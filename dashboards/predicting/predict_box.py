@@ -80,8 +80,8 @@ class PredictBox:
         self._close.on_click(lambda event: self._act(self._end))
         self._earlier.param.watch(lambda event: self._pick(event.new), "value")
         wrap = ":host { display: flex !important; flex-flow: row wrap; align-items: center; gap: 8px 24px; }"
-        each = (self._open, self._close, self._earlier)
-        self.row: Any = pn.Row(*each, margin=0, sizing_mode="stretch_width", visible=False, stylesheets=[wrap])
+        side_by_side = pn.Row(self._open, self._close, self._earlier, margin=0, sizing_mode="stretch_width", stylesheets=[wrap])
+        self.row: Any = pn.Column(side_by_side, margin=0, sizing_mode="stretch_width", visible=False)
 
     def prepare(self, choices: Choices, holdings: Holdings) -> None:
         """Take up what the reader chose."""

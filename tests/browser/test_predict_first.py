@@ -112,3 +112,10 @@ def test_all_groups_together_are_no_question(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class?question=predict")
     assert "Choose one group or one kind of plant" in seen.reading()
     assert seen.page.get_by_role("button", name="Open the question to the room").count() == 0
+
+
+def test_a_page_on_which_nothing_is_predicted_shows_nothing_of_it(served: Any, watch: Watch) -> None:
+    seen = watch(f"{served.address}/class")
+    seen.page.get_by_label("Section", exact=True).wait_for()
+    assert seen.page.get_by_label("Earlier predictions").filter(visible=True).count() == 0
+    assert seen.page.locator(".predict").bounding_box()["height"] == 0
