@@ -37,17 +37,23 @@
     const [plot] = doc.roots();
     if (isProjected) enlarge(plot);
     const place = document.createElement("div");
-    const own = { kind: panel.kind, doc, plot, place, isDrawn: false, before: null };
+    const own = { kind: panel.kind, doc, plot, place, isDrawn: false, words: {} };
+    for (const side of ["below", "left", "right"]) {
+      own.words[side] = new Map();
+      plot[side][0].formatter.doFormat = (ticks) => [...ticks].map((at) => own.words[side].get(at) ?? "");
+    }
     listen(doc, plot);
     kept.set(panel.plot.name, own);
     return own;
   }
 
-  // An axis whose words stay is left alone: any change of one lays out the whole panel anew.
-  function fillAxis(axis, ticks, before) {
-    if (JSON.stringify(ticks) === JSON.stringify(before)) return;
-    axis.ticker.ticks = ticks.map(([at]) => at);
-    axis.major_label_overrides = new Map(ticks);
+  // Ticks get their words as they are drawn: as properties of an axis each change would lay out its panel anew. Where words at the same
+  // places may be wider than before, it has to.
+  function fillAxis(own, side, ticks) {
+    const axis = own.plot[side][0], places = ticks.map(([at]) => at), before = own.words[side];
+    own.words[side] = new Map(ticks);
+    if (JSON.stringify(places) !== JSON.stringify(axis.ticker.ticks)) axis.ticker.ticks = places;
+    else if (side !== "below" && ticks.some(([at, word]) => before.get(at) !== word)) axis.change.emit();
   }
 
   // A title that is wider than its panel goes on in the next line, as any text does; a canvas would cut it.
@@ -64,19 +70,18 @@
   }
 
   function fill(own, panel, width) {
-    const { plot, before } = own;
+    const { plot } = own;
     plot.setv(panel.plot);
     const title = broken(panel.title, plot.title, width - panel.plot.min_border_left - TITLE_ROOM);
     if (plot.title.text !== title) plot.title.text = title;
     plot.x_range.setv({ start: panel.x[0], end: panel.x[1] });
     plot.y_range.setv({ start: panel.y[0], end: panel.y[1] });
-    fillAxis(plot.below[0], panel.xTicks, before?.xTicks);
-    fillAxis(plot.left[0], panel.yTicks, before?.yTicks);
-    fillAxis(plot.right[0], panel.beside, before?.beside);
+    fillAxis(own, "below", panel.xTicks);
+    fillAxis(own, "left", panel.yTicks);
+    fillAxis(own, "right", panel.beside);
     plot.below[0].visible = panel.xTicks.length > 0;
     plot.right[0].visible = panel.beside.length > 0;
     empty(plot, panel.layers);
-    own.before = { xTicks: panel.xTicks, yTicks: panel.yTicks, beside: panel.beside };
   }
 
   // Every layer gets what is drawn in it now; those of which nothing is said are emptied.

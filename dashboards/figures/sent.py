@@ -30,7 +30,7 @@ def bare_panels() -> str:
 def _bare(*, is_on_time: bool) -> Any:
     from bokeh.document import Document
 
-    plot = panels.build(Panel("", "", 200, (0.0, 1.0), (0.0, 1.0), {0.0: ""}, {0.0: ""}, is_on_time=is_on_time), has_every_layer=True)
+    plot = panels.build(Panel("", "", 200, (0.0, 1.0), (0.0, 1.0), {}, {}, is_on_time=is_on_time), has_every_layer=True)
     plot.subscribed_events = set(TOUCHES)
     document = Document()
     document.config.notifications = None

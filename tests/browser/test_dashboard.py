@@ -29,8 +29,8 @@ _DRAWN_READINGS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...
   .filter((model) => model.type === 'GlyphRenderer' && model.name === 'marks')
   .reduce((n, renderer) => n + renderer.data_source.get_length(), 0)"""
 _BESIDE = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
-  .filter((model) => model.type === 'LinearAxis' && model.visible && model.major_label_overrides.size > 0)
-  .map((axis) => [...axis.major_label_overrides.values()]).filter((words) => words.some((word) => /bar|psi/.test(word)))"""
+  .filter((model) => model.type === 'LinearAxis' && model.visible)
+  .map((axis) => axis.formatter.doFormat(axis.ticker.ticks, axis)).filter((words) => words.some((word) => /bar|psi/.test(word)))"""
 _BOX_SAYS = """(words) => { const find = (root) => [...root.querySelectorAll('*')].reduce(
   (box, each) => box ?? (each.tagName === 'TEXTAREA' ? each : each.shadowRoot ? find(each.shadowRoot) : null), null);
   return find(document)?.value.startsWith(words); }"""
