@@ -26,6 +26,8 @@ SERVE += "serve(find_home(Path(sys.argv[1])), role=sys.argv[2], port=int(sys.arg
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 ARGUMENTS += ["--disable-component-update", "--disable-sync"]
 PATIENCE_MS = 60_000
+_MADE = "(window.Bokeh?.documents ?? []).some((doc) => doc.get_model_by_name('shown') !== null && doc.is_idle)"
+"""The drop-downs are there too: they come after the words and the figure, and move these."""
 
 
 @dataclass
@@ -167,6 +169,7 @@ def watch(browser: Browser) -> Iterator[Any]:
         watched.page.on("pageerror", lambda error: watched.complaints.append(str(error)))
         watched.page.goto(address)
         watched.page.locator(".title h1").filter(has_text=re.compile(r"\w")).wait_for()
+        watched.page.wait_for_function(_MADE)
         return watched
 
     yield open_page
