@@ -218,5 +218,5 @@ def test_a_new_build_is_taken_up_without_a_restart(renewed: Any, watch: Watch, i
     assert "4\u00a0seasons" in seen.title()
     invented.publish(renewed.home.root, "b2", semesters=invented.SEMESTERS[:6])
     seen.page.wait_for_selector(".title h1:has-text('6\u00a0seasons')")
-    seen.page.get_by_text("New data were published; this page now shows them.").wait_for()
+    seen.page.locator("#notice p", has_text="New data were published; this page now shows them.").wait_for()
     assert seen.complaints == []
