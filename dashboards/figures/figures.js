@@ -134,6 +134,10 @@
     document.dispatchEvent(new Event("page-shown"));
   }
 
+  // Every line, letter and fill that Bokeh draws is first looked for in the page's style sheets, as a variable --bk-…; none of ours says
+  // any, and each look has the browser work out its styles: a third of a redraw.
+  window.Bokeh.require("core/visuals/visual").VisualProperties.prototype._get_css_value = () => "";
+
   function begin() {
     bare = JSON.parse(document.getElementById("bare-panels").textContent);
     show(document.getElementById("at-hand").textContent);
