@@ -68,10 +68,9 @@ class Store:
         """What was built, when, for whom."""
         return {str(name): value for name, value in self._published.query(questions.BUILD, []).iloc[0].items()}
 
-    def leaves(self, choices: Choices, most: int | None = None) -> pd.DataFrame:
-        """Usable readings of one semester and window, one row per leaf; no more than `most` of them."""
-        limit = "" if most is None else f"limit {most}"
-        return self._published.query(questions.LEAVES + limit, _class_parameters(choices))
+    def leaves(self, choices: Choices) -> pd.DataFrame:
+        """Usable readings of one semester and window, one row per leaf."""
+        return self._published.query(questions.LEAVES, _class_parameters(choices))
 
     def leaves_counted(self, choices: Choices) -> LeavesCounted:
         """How many those readings are, without the readings."""

@@ -111,11 +111,11 @@ def _decimals(store: Store) -> int:
 def _class(store: Store, choices: Choices) -> Answer:
     if choices.question == predicted_view.PREDICT and store.predicted is not None:
         return predicted_view.answer(store, choices, _decimals(store))
-    leaves, plants, contrasts = store.leaves(choices, MOST_LEAVES + 1), store.plants(choices), store.contrasts(choices)
-    counted = counted_of(leaves) if len(leaves) <= MOST_LEAVES else store.leaves_counted(choices)
-    decimals = decimals_for(store.resolution_mpa(counted.chambers))
+    plants, contrasts = store.plants(choices), store.contrasts(choices)
+    leaves = store.leaves(choices) if plants["n_leaves"].sum() <= MOST_LEAVES else store.leaves_counted(choices)
+    decimals = decimals_for(store.resolution_mpa(counted_of(leaves).chambers))
     why = _why(plants, store, choices)
-    readings = class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=why, counted=counted)
+    readings = class_view.draw(leaves, plants, contrasts, choices, decimals=decimals, why_empty=why)
     if choices.question in discussion.QUESTIONS and not readings.is_empty:
         return discussion.answer(store, choices, readings, plants, decimals)
     return readings

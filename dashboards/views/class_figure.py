@@ -11,8 +11,6 @@ from dashboards.words import GROUPS, count, is_missing, mpa, number, sentence, t
 if TYPE_CHECKING:
     import pandas as pd
 
-    from dashboards.views.class_words import LeavesCounted
-
 HEIGHT = 470
 _SPREAD = 0.64
 _APART = 0.16
@@ -35,24 +33,27 @@ MOST_WITH_WORDS = 4
 
 
 def panels(
-    leaves: pd.DataFrame, plants: pd.DataFrame, means: pd.DataFrame, positions: list[str], scale: tuple[int, LeavesCounted]
+    leaves: pd.DataFrame | None, plants: pd.DataFrame, means: pd.DataFrame, positions: list[str], scale: tuple[int, float]
 ) -> list[Panel]:
-    """A panel per functional group, low plants first; all have the same vertical range, so that the eye may run along."""
+    """A panel per functional group, low plants first; all have the same vertical range, so that the eye may run along.
+
+    `scale` is the decimals that the gauges support, and the driest of all leaves, MPa, drawn or not.
+    """
     groups = those_in(GROUPS, plants["functional_group"])
-    decimals, counted = scale
-    driest = min([counted.driest_mpa, *(float(v) for name in ("ci_low_mpa", "value_mpa") for v in means[name].dropna())])
+    decimals, driest_leaf = scale
+    driest = min([driest_leaf, *(float(v) for name in ("ci_low_mpa", "value_mpa") for v in means[name].dropna())])
     words = positions if len(groups) <= MOST_WITH_WORDS else [""] * len(positions)
     by_group: dict[str, list[Any]] = {group: [] for group in groups}
     for row in means.itertuples(index=False):
         by_group[str(row.functional_group)].append(row)
     drawn = [_panel(group, by_group[group], (positions, words, driest)) for group in groups]
-    cells = _cells(plants) if len(plants) > MOST_PLANTS else None
+    cells = _cells(plants) if len(plants) > MOST_PLANTS else {}
     for panel in drawn:
-        if cells is None:
-            mine = plants[plants["functional_group"] == panel.name]
-            _add_plants(panel, leaves if counted.n <= MOST_LEAVES else leaves.iloc[0:0], mine, positions, decimals)
+        if cells:
+            _add_cells(panel, cells[panel.name], positions, decimals)
         else:
-            _add_cells(panel, cells[cells["functional_group"] == panel.name], positions, decimals)
+            mine = plants[plants["functional_group"] == panel.name]
+            _add_plants(panel, leaves, mine, positions, decimals)
         _add_means(panel, by_group[panel.name], positions, decimals)
     return drawn
 
@@ -71,10 +72,10 @@ def _panel(group: str, means: list[Any], scale: tuple[list[str], list[str], floa
     )
 
 
-def _add_plants(panel: Panel, leaves: pd.DataFrame, plants: pd.DataFrame, positions: list[str], decimals: int) -> None:
+def _add_plants(panel: Panel, leaves: pd.DataFrame | None, plants: pd.DataFrame, positions: list[str], decimals: int) -> None:
     """The plants of a group, and behind them their leaves."""
     at = _places(plants, positions)
-    if not leaves.empty:
+    if leaves is not None:
         theirs = leaves[leaves["plant_key"].isin(at)]
         kinds, plants_of = theirs["scientific_name"].tolist(), theirs["plant"].tolist()
         who = [kind if is_missing(plant) else f"{kind}, plant {plant}" for kind, plant in zip(kinds, plants_of, strict=True)]
@@ -86,11 +87,24 @@ def _add_plants(panel: Panel, leaves: pd.DataFrame, plants: pd.DataFrame, positi
     marks.add_readings(panel, [at[key] for key in plants["plant_key"].tolist()], plants, says, look=_PLANT)
 
 
-def _cells(plants: pd.DataFrame) -> pd.DataFrame:
-    """The plants of one group, position and cell, bounds apart: their mean, MPa, and how many they are."""
-    keys = ["functional_group", "topographic_position", "below_limit", "cell"]
-    grouped = plants.assign(cell=plants["water_potential_mpa"] // _CELL_MPA).groupby(keys, as_index=False)
-    return grouped.agg(water_potential_mpa=("water_potential_mpa", "mean"), n_plants=("n_leaves", "size"), n_leaves=("n_leaves", "sum"))
+def _cells(plants: pd.DataFrame) -> dict[str, pd.DataFrame]:
+    """The plants of each group by position and cell, bounds apart: their mean, MPa, and how many plants and leaves they are."""
+    import pandas as pd
+
+    names = ("functional_group", "topographic_position", "below_limit", "water_potential_mpa", "n_leaves")
+    found: dict[str, dict[tuple[str, bool, float], list[tuple[float, int]]]] = {}
+    for group, position, is_bound, value, n_leaves in zip(*(plants[name].tolist() for name in names), strict=True):
+        found.setdefault(group, {}).setdefault((position, is_bound, value // _CELL_MPA), []).append((value, n_leaves))
+    return {
+        group: pd.DataFrame(
+            [
+                (position, is_bound, sum(value for value, _ in alike) / len(alike), len(alike), sum(n for _, n in alike))
+                for (position, is_bound, _), alike in sorted(cells.items())
+            ],
+            columns=["topographic_position", "below_limit", "water_potential_mpa", "n_plants", "n_leaves"],
+        )
+        for group, cells in found.items()
+    }
 
 
 def _add_cells(panel: Panel, cells: pd.DataFrame, positions: list[str], decimals: int) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from dashboards.answer import Answer, Table
 from dashboards.figures import marks
 from dashboards.views import class_figure, class_words
+from dashboards.views.class_words import LeavesCounted
 from dashboards.views.summaries import position_means
 from dashboards.words import GROUPS, POSITIONS, number, sentence, those_in
 
@@ -14,29 +15,27 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from dashboards.choices import Choices
-    from dashboards.views.class_words import LeavesCounted
 
 
 def draw(
-    leaves: pd.DataFrame,
+    leaves: pd.DataFrame | LeavesCounted,
     plants: pd.DataFrame,
     contrasts: pd.DataFrame,
     choices: Choices,
     *,
     decimals: int = 2,
     why_empty: str = "There is nothing to show.",
-    counted: LeavesCounted | None = None,
 ) -> Answer:
     """Draw one semester and sampling window.
 
     Args:
-        leaves: usable readings, one row per leaf, `water_potential_mpa` in MPa, never above 0.
+        leaves: usable readings, one row per leaf, `water_potential_mpa` in MPa, never above 0;
+            or how many they are, where they are too many to be told apart.
         plants: rows of `plant_values` under the same choices.
         contrasts: rows of `fair_contrasts` of the semester and window; used where nothing narrows the cohort.
         choices: what the reader chose.
         decimals: decimals in MPa that the gauges support.
         why_empty: the sentence to show where there are no plants.
-        counted: how many leaves there are, where `leaves` are only the first of them.
 
     Returns:
         Title, a figure per group, the reading in words, caveats, counts and the table behind the figure.
@@ -45,8 +44,8 @@ def draw(
         return Answer(title="Nothing to show here", reading=why_empty)
     means = position_means(plants)
     positions = those_in(POSITIONS, plants["topographic_position"])
-    counted = class_words.counted_of(leaves) if counted is None else counted
-    has_leaves = counted.n <= class_figure.MOST_LEAVES
+    counted = class_words.counted_of(leaves)
+    drawn = None if isinstance(leaves, LeavesCounted) or counted.n > class_figure.MOST_LEAVES else leaves
     is_in_cells = len(plants) > class_figure.MOST_PLANTS
     told = contrasts if choices.is_whole_cohort else contrasts.iloc[0:0]
     return Answer(
@@ -54,11 +53,11 @@ def draw(
         reading=class_words.reading(told, means, choices, decimals),
         fair=[
             *class_words.like_with_like(plants, means, told, choices),
-            *class_words.left_out(counted.n, has_leaves=has_leaves, is_in_cells=is_in_cells),
+            *class_words.left_out(counted.n, has_leaves=drawn is not None, is_in_cells=is_in_cells),
         ],
         counts=class_words.counts(plants, counted),
-        panels=class_figure.panels(leaves, plants, means, positions, (decimals, counted)),
-        key=marks.key_html(positions, has_bounds=counted.n_below_limit > 0, leaves=has_leaves, plants=not is_in_cells),
+        panels=class_figure.panels(drawn, plants, means, positions, (decimals, counted.driest_mpa)),
+        key=marks.key_html(positions, has_bounds=counted.n_below_limit > 0, leaves=drawn is not None, plants=not is_in_cells),
         source="Water potential (MPa); the top of a panel is 0, and down is drier."
         + (f" {class_figure.CELLS_WORDS}" if is_in_cells else ""),
         tables=[_table(means, decimals)],

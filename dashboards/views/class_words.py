@@ -31,8 +31,10 @@ class LeavesCounted:
     chambers: tuple[str, ...]
 
 
-def counted_of(leaves: pd.DataFrame) -> LeavesCounted:
-    """The leaves of a frame, counted."""
+def counted_of(leaves: pd.DataFrame | LeavesCounted) -> LeavesCounted:
+    """The leaves of a frame, counted; or as they were counted."""
+    if isinstance(leaves, LeavesCounted):
+        return leaves
     chambers = tuple(str(code) for code in leaves["chamber"].dropna().unique()) if "chamber" in leaves else ()
     return LeavesCounted(len(leaves), int(leaves["below_limit"].sum()), float(leaves["water_potential_mpa"].min()), chambers)
 
