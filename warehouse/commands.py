@@ -86,7 +86,7 @@ def _load_one(
             except ReplacementUnclear as unclear:
                 _confirm_replacement(place, checked, unclear, path, said, home, is_json=is_json)
     except TautleafError as error:
-        changes = receipt.changes if receipt else []
+        changes = list(receipt.changes) if receipt and is_json else []
         answers.append({"file": path.name, "verdict": "refused", "error": error.code, "message": str(error), "changes": changes})
         if not is_json:
             report(error, is_json=False)

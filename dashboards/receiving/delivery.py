@@ -22,6 +22,7 @@ from dashboards.receiving.controls import (
 )
 from dashboards.receiving.row_pages import RowPage, changes_of, problems_of, rows_of
 from ingest.asking import said_with
+from ingest.checked.changed import Changes
 from ingest.checked.corrections import settled
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import FileUnreadable, ReplacementUnclear, TautleafError, UploadUnknown
@@ -64,7 +65,7 @@ class Delivery:
         self._form: dict[str, str] = {}
         self._asked: dict[str, Question] = {}
         self._checked: Checked | None = None
-        self._covered: list[tuple[Upload, list[dict[str, Any]], str]] = []
+        self._covered: list[tuple[Upload, Changes, str]] = []
         self._stamp = ""
         self.state: State = "dropped"
         self.controls: list[Control] = []
@@ -134,7 +135,7 @@ class Delivery:
 
     def changes(self, upload_id: str, start: int) -> RowPage:
         """A page of what the file would change against an upload that covers the same."""
-        return changes_of(next((found for upload, found, _ in self._covered if upload.upload_id == upload_id), []), start)
+        return changes_of(next((found for upload, found, _ in self._covered if upload.upload_id == upload_id), Changes()), start)
 
     def seen(self) -> dict[str, Any]:
         """The delivery as plain values, without its rows: what the page shows of it."""
@@ -191,16 +192,17 @@ class Delivery:
         own = f"u{self._checked.receipt.fingerprint[:10]}"
         return next((upload.status for upload in Received(self._home).uploads() if upload.upload_id == own), "")
 
-    def _covering(self, checked: Checked, tell: Tell) -> list[tuple[Upload, list[dict[str, Any]], str]]:
+    def _covering(self, checked: Checked, tell: Tell) -> list[tuple[Upload, Changes, str]]:
         """The uploads in use that cover the same, what would change against each, and why it cannot be replaced, if it cannot."""
         checked.receipt.upload_id = f"u{checked.receipt.fingerprint[:10]}"
-        found = []
-        for upload in overlapping(checked, Received(self._home).uploads()):
-            begun(tell, f"Comparing with {upload.file_name}", checked.receipt.rows["in_file"])
-            found.append((upload, changes(self._home, checked, upload)))
-        if checked.receipt.kind == "weather" and not any(changed for _, changed in found):
+        covered = overlapping(checked, Received(self._home).uploads())
+        if covered:
+            others = covered[0].file_name if len(covered) == 1 else f"{len(covered)} files in use"
+            begun(tell, f"Comparing with {others}", checked.receipt.rows["in_file"])
+        found = changes(self._home, checked, covered)
+        if checked.receipt.kind == "weather" and not any(found):
             return []  # the same days with the same values contradict nothing
-        return [(upload, changed, _loss(checked, upload)) for upload, changed in found]
+        return [(upload, changed, _loss(checked, upload)) for upload, changed in zip(covered, found, strict=True)]
 
     def _stamp_of_home(self) -> str:
         """A hash of all by which a file is understood: settings, registers and recipes."""

@@ -8,6 +8,7 @@ from itertools import groupby
 from typing import Any, Literal
 
 from ingest.cells.people import MARK
+from ingest.checked.changed import Changes
 from ingest.checked.understood import Understood
 from ingest.doubts.problem_kinds import KINDS
 from ingest.doubts.problems import Problem
@@ -24,9 +25,6 @@ _FOLLOW = {
     "max_score_missing": ("max_score_unclear",),
 }
 """Problems of rows that are gone once a question is answered: they would only bury it."""
-
-_PLAIN_CHANGES = ("row", "value", "reading_as_written", "score_as_written", "level_as_written")
-"""Columns that need no name where a change is told: it is what was read."""
 
 
 @dataclass
@@ -55,7 +53,7 @@ class Receipt:
     problems: list[Problem] = field(default_factory=list)
     recipe: str | None = None
     fingerprint: str = ""
-    changes: list[dict[str, Any]] = field(default_factory=list)
+    changes: Changes = field(default_factory=Changes)
     aliases: list[Alias] = field(default_factory=list)
 
     @property
@@ -83,6 +81,7 @@ class Receipt:
         plain = {key: value for key, value in vars(self).items() if key not in ("tables", "problems", "aliases")}
         return {
             **plain,
+            "changes": list(self.changes),
             "aliases": [asdict(alias) for alias in self.aliases],
             "tables": [table.as_dict() for table in self.tables],
             "questions": [asdict(question) for question in self.questions()],
@@ -136,15 +135,8 @@ class Receipt:
 
     def change_lines(self) -> Iterable[str]:
         """What changes against the upload that the file replaces, as lines."""
-        kinds: dict[str, list[str]] = {}
-        for change in self.changes:
-            what = "" if change["column"] in _PLAIN_CHANGES else change["column"].replace("_", " ") + " "
-            is_row = change["column"] == "row"
-            verb = "new" if is_row and change["before"] == "none" else "gone" if is_row else "changed"
-            line = f"  {verb}: {change['place']}: {what}{change['before']} → {change['after']}"
-            kinds.setdefault(verb, []).append(line)
-        for alike in kinds.values():
-            yield from _few(alike)
+        for shown, count in self.changes.lines(SHOWN_ALIKE):
+            yield from _few(shown, count)
 
     def _reason_lines(self) -> Iterable[str]:
         for code, count in self.reasons.items():
@@ -194,8 +186,8 @@ def _decided(decision: dict[str, str | None]) -> str:
     return value + (f" ({decision['why']})" if decision["why"] else "")
 
 
-def _few(lines: list[str]) -> list[str]:
-    """At most so many lines, and how many more there are."""
-    rest = len(lines) - SHOWN_ALIKE
+def _few(lines: list[str], count: int | None = None) -> list[str]:
+    """At most so many lines, and how many more there are; `count` of them in all, where not all are given."""
+    rest = (len(lines) if count is None else count) - SHOWN_ALIKE
     indent = lines[0][: len(lines[0]) - len(lines[0].lstrip())] if lines else ""
     return lines if rest <= 0 else [*lines[:SHOWN_ALIKE], f"{indent}and {rest} more like it"]

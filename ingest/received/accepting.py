@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from ingest.checked.changed import Changes
 from ingest.checked.kinds import KINDS_OF_UPLOAD
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.doubts.recipe_keys import KNOWN
@@ -184,7 +185,7 @@ def _replaced(home: Home, checked: Checked, uploads: list[Upload], disposal: Dis
         refuse_loss(checked, upload)
     is_by_day = KINDS_OF_UPLOAD[checked.receipt.kind].is_by_day
     covered = [] if disposal.adds and not is_by_day else overlapping(checked, uploads)
-    checked.receipt.changes = [change for upload in named or covered for change in changes(home, checked, upload)]
+    checked.receipt.changes = Changes.joined(changes(home, checked, named or covered))
     left = [upload for upload in covered if upload not in named]
     if is_by_day and not any(change["column"] == "value" for change in checked.receipt.changes):
         return named  # the same days with the same values twice contradict nothing, nor does a day more or less
