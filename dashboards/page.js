@@ -147,7 +147,14 @@
     });
     for (const link of document.querySelectorAll("nav a")) link.addEventListener("click", () => { link.search = window.location.search; });
     standing().then((word) => { openedBy = word; });
+    // Where nothing comes of the page, the dashboard is gone; one that answers is slow, and is waited for.
     const waiting = setInterval(watch, 50);
-    setTimeout(() => { clearInterval(waiting); if (!window.Bokeh?.documents.length) setLost(true); }, 15000);
+    async function lookAfter() {
+      if (window.Bokeh?.documents.some((doc) => doc.get_model_by_name("shown") !== null)) { clearInterval(waiting); return; }
+      const answering = await standing();
+      if (answering !== null && answering === (openedBy ?? answering)) setTimeout(lookAfter, 15000);
+      else setLost(true);
+    }
+    setTimeout(lookAfter, 15000);
   }, { once: true });
 })();

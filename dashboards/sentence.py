@@ -42,7 +42,7 @@ class Sentence:
         from dashboards import page
 
         self._choose = choose
-        self._is_settling = False
+        self._settling: Choices | None = None
         look: dict[str, Any] = {"margin": 0, "stylesheets": [css]}
         word: Any = page.Word
         self._words = {name: word(name=LABELS[name], options=[], width=None, css_classes=["word"], **look) for name in names}
@@ -58,7 +58,7 @@ class Sentence:
 
     def offer(self, choices: Choices, offered: Mapping[str, dict[str, str]]) -> None:
         """Show what is chosen, and what can be; this changes the page, and needs its lock."""
-        self._is_settling = True
+        self._settling = choices
         try:
             for name, word in self._words.items():
                 value = getattr(choices, name)
@@ -69,8 +69,10 @@ class Sentence:
             if self._whole is not None:
                 self._whole.visible = bool(choices.since or choices.until)
         finally:
-            self._is_settling = False
+            self._settling = None
 
     def _chosen(self, name: str, value: str | None) -> None:
-        if value is not None and not self._is_settling:
+        # What the words are made to show is no choice; but a reader may choose at that very moment, in another thread.
+        settling = self._settling
+        if value is not None and (settling is None or value != getattr(settling, name)):
             self._choose({name: value})

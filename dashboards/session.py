@@ -48,7 +48,7 @@ class Session:
 
         self._shelf, self._view, self._role = shelf, view, role
         self._desk = desk if view.receives else None
-        self._lock = Lock()
+        self._lock, self._choosing = Lock(), Lock()
         self._has_chosen = False
         self._choices = from_query(_asked(pn.state.session_args))
         self._build: str | None = None
@@ -126,10 +126,13 @@ class Session:
             try:
                 store = self._shelf.store()
                 self._build = store.build_id
-                seen = shown(self._view, store, self._choices)
+                asked = self._choices
+                seen = shown(self._view, store, asked)
                 self._prepare(store, seen)
-                notice = notice or fell_away(self._choices, seen.choices)
-                self._choices = seen.choices
+                notice = notice or fell_away(asked, seen.choices)
+                with self._choosing:
+                    if self._choices == asked:  # else more was chosen meanwhile, and is drawn next
+                        self._choices = seen.choices
             except TautleafError as error:
                 self._build, seen = None, str(error)
             finally:
@@ -189,10 +192,12 @@ class Session:
         self._choose_all({name: value})
 
     def _choose_all(self, changed: Mapping[str, str]) -> None:
-        choices = replace(self._choices, **({"round": ""} | dict(changed)))
-        if choices != self._choices:
-            self._has_chosen = True
-            self._choices = choices
+        with self._choosing:  # a quick reader chooses in two threads at once
+            before = self._choices
+            self._choices = replace(before, **({"round": ""} | dict(changed)))
+            is_new = self._choices != before
+            self._has_chosen |= is_new
+        if is_new:
             self.redraw()
 
     def _touched(self, _attr: str, _old: str, told: str) -> None:

@@ -130,8 +130,11 @@
     said = text;
     const page = JSON.parse(text);
     if (page.figure) draw(page.figure);
-    requestAnimationFrame(() => { if (said === text) for (const part of ["title", "side", "key", "numbers"]) say(part, page[part]); });
-    document.dispatchEvent(new Event("page-shown"));
+    requestAnimationFrame(() => {
+      if (said !== text) return;
+      for (const part of ["title", "side", "key", "numbers"]) say(part, page[part]);
+      document.dispatchEvent(new Event("page-shown"));
+    });
   }
 
   // Every line, letter and fill that Bokeh draws is first looked for in the page's style sheets, as a variable --bk-…; none of ours says

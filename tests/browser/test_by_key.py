@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
 Watch = Callable[..., Any]
@@ -67,7 +68,7 @@ def once_round(page: Any) -> list[dict[str, Any]]:
 def test_a_view_is_walked_and_used_by_key_alone(served: Any, watch: Watch, view: str, choice: str, parts: tuple[str, ...]) -> None:
     seen = watch(f"{served.address}/{view}")
     page = seen.page
-    page.wait_for_function("(document.querySelector('#said')?.textContent ?? '') !== ''")  # the page has settled
+    before = seen.heard()  # the page has settled
     folded = NUMBERS if view not in ("ask", "uploads") else "The tables"
     reach(page, folded, "Shift+Tab")
     if folded == NUMBERS:
@@ -77,12 +78,12 @@ def test_a_view_is_walked_and_used_by_key_alone(served: Any, watch: Watch, view:
     assert len(walked) == page.locator(_USABLE).filter(visible=True).count()
     assert {*VIEWS, "To the page", "Dark", choice, *parts} <= {stop["name"] for stop in walked}
 
-    said, first = seen.title() + seen.reading(), page.url
+    first = page.url
     assert reach(page, choice)["tag"] == "SELECT"
     page.keyboard.press("ArrowDown")
     page.wait_for_url(lambda url: url != first)
     if view != "ask":
-        page.wait_for_function("(said) => document.querySelector('#said').textContent !== said", arg=said)
+        expect(page.locator("#said")).not_to_have_text(before)
     assert page.evaluate(_STOP)["name"] == choice  # what was drawn anew has not taken the focus away
     assert seen.complaints == []
 
@@ -90,12 +91,12 @@ def test_a_view_is_walked_and_used_by_key_alone(served: Any, watch: Watch, view:
 def test_links_steps_and_downloads_work_by_key(served: Any, watch: Watch) -> None:
     seen = watch(f"{served.address}/class")
     page = seen.page
-    page.wait_for_function("(document.querySelector('#said')?.textContent ?? '') !== ''")
+    seen.heard()
     page.on("filechooser", lambda _: None)  # heard from now on: at the moment of the key it would be too late
     reach(page, "Next section ›")
     page.keyboard.press("Enter")
     page.wait_for_url("**section=a**")
-    page.wait_for_function("document.querySelector('#said').textContent.includes('section a')")  # the links under it are new as well
+    expect(page.locator("#said")).to_contain_text("section a")  # the links under it are new as well
     reach(page, "What is drawn (CSV)")
     with page.expect_download() as download:
         page.keyboard.press("Enter")
@@ -106,13 +107,13 @@ def test_links_steps_and_downloads_work_by_key(served: Any, watch: Watch) -> Non
     reach(page, "Ask")
     page.keyboard.press("Enter")
     page.wait_for_url("**/ask**")
+    seen.made()
 
-    page.locator(".numbers caption", has_text="The codebook").wait_for()
     reach(page, "Question in SQL")
     page.keyboard.type("SELECT 6 * 7 AS answer")
     assert next(stops(page))["name"] == "Ask the tables"
     page.keyboard.press("Enter")
-    page.locator(".numbers td", has_text="42").wait_for()
+    page.get_by_role("cell", name="42", exact=True).wait_for()
     reach(page, "CSV")
     with page.expect_download() as download:
         page.keyboard.press("Enter")
@@ -120,7 +121,7 @@ def test_links_steps_and_downloads_work_by_key(served: Any, watch: Watch) -> Non
     reach(page, "Uploads")
     page.keyboard.press("Enter")
     page.wait_for_url("**/uploads**")
-    page.locator(".numbers caption", has_text="Receipts").wait_for()
+    seen.made()
     reach(page, "Choose a file, or drop it here")
     with page.expect_file_chooser():
         page.keyboard.press("Enter")

@@ -40,8 +40,8 @@ def test_a_reviewer_s_view_opens_whole(reviewed: Served, watch: Watch, view: str
 def test_an_outcome_is_chosen_and_its_figure_taken(reviewed: Served, watch: Watch) -> None:
     seen = watch(f"{reviewed.address}/learning?semester=2024-fall")
     seen.page.get_by_label("Outcome", exact=True).select_option(label="Reads a pressure chamber… (wp_reading)")
+    seen.page.wait_for_url("**outcome=wp_reading**")
     seen.page.locator(".side p.reading", has_text="19 of 31 scored students").wait_for()
-    assert "outcome=wp_reading" in seen.page.url
     with seen.page.expect_download() as download:
         seen.page.get_by_role("link", name="What is drawn (CSV)").click()
     assert download.value.suggested_filename == "tautleaf-learning-2024-fall-midday-wp-reading.csv"

@@ -53,18 +53,23 @@ def receiving(empty: Home, serve_at: Any) -> Iterator[Any]:
         yield served
 
 
+def _let_go(page: Any, held: list[Any]) -> None:
+    """Let the request that was held back go on, until the page has had its answer."""
+    held[0].continue_()
+    held[0].request.response().finished()
+    page.wait_for_timeout(300)
+
+
 def _ask_twice_what_is_in_use(page: Any) -> None:
     """The question before a withdrawal stays, though the list that was asked for before it comes last."""
     held: list[Any] = []
     page.route("**/in-use?**", lambda route: route.continue_() if held else held.append(route))
-    page.get_by_text("Withdraw a file that is in use").click()
-    page.wait_for_timeout(300)
+    with page.expect_request("**/in-use?**"):
+        page.get_by_text("Withdraw a file that is in use").click()
     page.get_by_role("button", name="Withdraw this file …").click()
     page.get_by_role("button", name="Keep it").wait_for()
     assert page.evaluate("document.activeElement.textContent").startswith("Withdraw Fall 2025 draft.xlsx")
-    with page.expect_response("**/in-use?**"):
-        held[0].continue_()
-    page.wait_for_timeout(300)
+    _let_go(page, held)
     page.get_by_role("button", name="Keep it").click()
 
 
@@ -81,7 +86,6 @@ def test_a_dropped_file_is_asked_about_accepted_and_seen_in_the_figure(receiving
     page.evaluate(_DROP, list(DRAFT.read_bytes()))
     page.get_by_role("alert").filter(has_text="Nothing of it was stored").wait_for()
     page.unroute("**/receive")
-    seen.complaints.clear()
     page.get_by_role("button", name="Send it again").click()
     page.locator("#item .reading", has_text="To load it, say whether the readings are pressures or potentials").wait_for()
     assert page.evaluate("document.activeElement.textContent") == "Fall 2025 draft.xlsx"
@@ -97,13 +101,11 @@ def test_a_dropped_file_is_asked_about_accepted_and_seen_in_the_figure(receiving
     accept.wait_for()
     held: list[Any] = []  # the first answer is held back until the second is seen
     page.route("**/rows?**", lambda route: route.continue_() if held else held.append(route))
-    page.get_by_text("The receipt, row by row").click()
-    page.wait_for_timeout(300)
+    with page.expect_request("**/rows?**"):
+        page.get_by_text("The receipt, row by row").click()
     page.get_by_label("Show").select_option("set aside")
     page.get_by_text("1 to 35 of 35").wait_for()
-    with page.expect_response("**/rows?**"):
-        held[0].continue_()
-    page.wait_for_timeout(300)
+    _let_go(page, held)
     assert page.locator("[data-part=rows] tbody tr").count() == 35
     assert Received(receiving.home).uploads() == []
     accept.click()
@@ -115,7 +117,7 @@ def test_a_dropped_file_is_asked_about_accepted_and_seen_in_the_figure(receiving
     _ask_twice_what_is_in_use(page)
     page.get_by_role("link", name="See the class figure of Fall 2025").click()
     page.wait_for_url("**/class?semester=2025-fall")
-    assert seen.complaints == figure.complaints == []
+    assert [said for said in seen.complaints if "ERR_FAILED" not in said] == figure.complaints == []  # that one was broken off
     assert [upload.status for upload in Received(receiving.home).uploads()] == ["active"]
 
     elsewhere = watch(f"{receiving.address}/class").page

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, get_args
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
 from dashboards.reports.program_report import program_sheet
 from dashboards.reports.report import Kind, Wanted, make_report, page, stills_of
@@ -39,14 +38,11 @@ def reports(invented: Any, tmp_path_factory: pytest.TempPathFactory) -> dict[str
 
 
 @pytest.fixture
-def opened(browser: Browser) -> Iterator[Any]:
+def opened(window: Any) -> Any:
     """A function that opens a file in a window of a width without a network, and says what it complained of."""
-    contexts = []
 
     def open_file(path: Path, width: int, **options: Any) -> tuple[Page, list[str]]:
-        context = browser.new_context(viewport={"width": width, "height": 860}, offline=True, **options)
-        contexts.append(context)
-        seen, complaints = context.new_page(), []
+        seen, complaints = window(width, offline=True, **options).new_page(), list[str]()
         seen.on("console", lambda message: complaints.append(message.text) if message.type in ("error", "warning") else None)
         seen.on("pageerror", lambda error: complaints.append(str(error)))
         seen.on("request", lambda request: complaints.append(request.url[:80]) if request.url.startswith("http") else None)
@@ -54,9 +50,7 @@ def opened(browser: Browser) -> Iterator[Any]:
         seen.wait_for_function("window.Bokeh?.documents.length > 0 && Bokeh.documents.every((doc) => doc.is_idle)")
         return seen, complaints
 
-    yield open_file
-    for context in contexts:
-        context.close()
+    return open_file
 
 
 @pytest.mark.parametrize("width", [1280, 390])
@@ -77,7 +71,7 @@ def test_in_print_the_drawings_stand_for_the_figures_on_a_light_ground(kind: str
     seen.emulate_media(media="print", color_scheme="dark")
     assert seen.evaluate(_SHOWN, ".live .place") == 0
     assert seen.evaluate(_SHOWN, ".still img") > 0
-    assert seen.evaluate("[...document.querySelectorAll('.still img')].every((each) => each.complete && each.naturalWidth > 0)")
+    seen.wait_for_function("[...document.querySelectorAll('.still img')].every((each) => each.complete && each.naturalWidth > 0)")
     assert seen.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(255, 255, 255)"
     assert not seen.evaluate("document.documentElement.scrollWidth > window.innerWidth")
 

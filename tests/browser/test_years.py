@@ -32,9 +32,13 @@ def ranges(page: Any) -> list[tuple[float, float]]:
 
 
 def frame(page: Any, name: str) -> dict[str, Any]:
-    """Where a panel's frame stands in the window, px, its ranges and its marks."""
+    """Where a panel's frame stands in the window, px, once it stands still; its ranges and its marks."""
     page.wait_for_function(f"({_RANGES})().length === 1")
-    return dict(page.evaluate(_FRAME, name))
+    before, now = {}, dict(page.evaluate(_FRAME, name))
+    while now != before:
+        page.wait_for_timeout(100)
+        before, now = now, dict(page.evaluate(_FRAME, name))
+    return now
 
 
 def place(box: dict[str, Any], i: int) -> tuple[float, float]:
@@ -62,7 +66,8 @@ def test_a_drag_over_one_panel_moves_all_and_a_double_click_or_a_button_shows_th
             seen.page.mouse.dblclick(box["left"] + 0.02 * box["width"], y)
         else:
             seen.page.get_by_role("button", name="Show the whole record").click()
-        seen.page.wait_for_function("() => !location.search.includes('since')")
+        seen.page.wait_for_url(lambda url: "since" not in url)
+        seen.page.get_by_role("button", name="Show the whole record").wait_for(state="hidden")
         assert ranges(seen.page) == whole
     assert seen.complaints == []
 
@@ -73,8 +78,7 @@ def test_a_click_on_a_mark_shows_its_receipt_and_its_cells(served: Any, watch: W
     seen.page.mouse.click(*place(box, 0))
     found = seen.page.locator(".side .picked")
     found.wait_for()
-    assert "pick=shrub." in seen.page.url
-    assert "semester=2019-spring" in seen.page.url
+    seen.page.wait_for_url("**semester=2019-spring**pick=shrub.**")
     text = found.inner_text()
     assert "2019-spring class.xlsx" in text
     assert "Data, G" in text
@@ -93,7 +97,7 @@ def test_the_words_do_by_key_what_the_mouse_does(served: Any, watch: Watch) -> N
     seen.page.get_by_label("Layout", exact=True).select_option("one year over the others")
     seen.page.locator(".title h1", has_text="2024 among").wait_for()
     seen.page.get_by_label("From", exact=True).wait_for(state="hidden")
-    assert "since" not in seen.page.url
+    seen.page.wait_for_url(lambda url: "since" not in url)
     assert seen.complaints == []
 
 
