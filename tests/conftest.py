@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
-settings.register_profile("patient", deadline=None)
+settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("patient")

@@ -34,11 +34,11 @@ def ranges(page: Any) -> list[tuple[float, float]]:
 def frame(page: Any, name: str) -> dict[str, Any]:
     """Where a panel's frame stands in the window, px, once it stands still; its ranges and its marks."""
     page.wait_for_function(f"({_RANGES})().length === 1")
-    before, now = {}, dict(page.evaluate(_FRAME, name))
-    while now != before:
+    found: list[dict[str, Any]] = []
+    while len(found) < 2 or found[-1] != found[-2]:
         page.wait_for_timeout(100)
-        before, now = now, dict(page.evaluate(_FRAME, name))
-    return now
+        found.append(page.evaluate(_FRAME, name))
+    return found[-1]
 
 
 def place(box: dict[str, Any], i: int) -> tuple[float, float]:

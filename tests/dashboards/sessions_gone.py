@@ -16,7 +16,7 @@ from dashboards import session
 from dashboards.app import make_server
 from dashboards.shelf import Shelf
 from ingest.home import Home
-from tests.benchmarks.readers import Reader
+from tests.benchmarks.readers import PATIENCE, Reader
 from warehouse.published import current_build, open_published
 
 SLOW_SECONDS, POLL_SECONDS = 1.0, 0.1
@@ -37,9 +37,9 @@ async def visit(port: int, pages: int) -> None:
     """Open pages one after the other and close each; then wait until the server has looked for closed ones."""
     for page in range(pages):
         reader = Reader(f"http://127.0.0.1:{port}/class?group=shrub", pause=0.0 if page else SLOW_SECONDS)
-        await asyncio.wait_for(reader.open(), 30)
+        await asyncio.wait_for(reader.open(), PATIENCE)
         reader.close()
-    for _ in range(100):
+    for _ in range(600):
         await asyncio.sleep(0.1)
         gc.collect()
         if sum(each() is not None for each in made) <= 1:
@@ -51,5 +51,5 @@ if __name__ == "__main__":
     home, port, pages = Home(Path(sys.argv[1])), int(sys.argv[2]), int(sys.argv[3])
     shelf = Shelf(lambda: current_build(home), lambda: open_published(home, "instructor"))
     loop = make_server(shelf, role="instructor", program="Counted", port=port, poll_seconds=POLL_SECONDS, linger_ms=200).io_loop
-    loop.run_sync(lambda: visit(port, pages), timeout=100)
+    loop.run_sync(lambda: visit(port, pages), timeout=6 * PATIENCE)
     sys.stdout.write(f"{len(made)} {sum(each() is not None for each in made)}\n")

@@ -205,13 +205,13 @@ def test_a_page_hears_at_once_of_a_change_and_is_not_kept_waiting_without_one() 
         await item.changed(item.version, 0.05)
         without = time.perf_counter() - began
         asyncio.get_running_loop().call_later(0.05, item.say, "Checking")
-        await item.changed(item.version, 30)
+        await item.changed(item.version, 60)
         return without, time.perf_counter() - began - without
 
     with ThreadPoolExecutor(1) as apart:  # a browser that is open for other tests has a loop in this thread
         without, heard = apart.submit(asyncio.run, wait()).result()
-    assert without < 5
-    assert heard < 5
+    assert without < 20
+    assert heard < 20
     assert item.version == 1
 
 

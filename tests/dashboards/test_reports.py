@@ -222,7 +222,7 @@ def test_a_chromium_that_fails_is_stopped_and_told(script: str, says: str, tmp_p
     start = time.monotonic()
     with pytest.raises(PrintingFailed, match=says):
         print_pdf("<p>Hello</p>", seconds=1.0)
-    assert time.monotonic() - start < 10
+    assert time.monotonic() - start < 40
 
 
 @has_chromium

@@ -53,11 +53,11 @@ def listening(room: Room, port_socket: socket.socket) -> Iterator[None]:
 
     thread = Thread(target=lambda: asyncio.run(run()))
     thread.start()
-    assert ready.wait(10)
+    assert ready.wait(60)
     yield
     loop, stop = loops[0]
     loop.call_soon_threadsafe(stop.set)
-    thread.join(10)
+    thread.join(60)
     assert not thread.is_alive()
 
 
@@ -70,7 +70,7 @@ class Asked:
 
     def ask(self, method: str, path: str, body: str | bytes = "", **headers: str) -> tuple[int, dict[str, str], str]:
         """Status, headers and text of what comes back."""
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=10)
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
         try:
             connection.request(method, path, body or None, {name.replace("_", "-"): value for name, value in headers.items()})
             answer = connection.getresponse()

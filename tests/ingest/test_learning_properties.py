@@ -125,7 +125,7 @@ HEADERS = "Student|Name|ID|Q1 (2)|Q2|Total|Total (%)|Pre|Post (20)|Section|Item|
 headers = st.lists(st.sampled_from(HEADERS.split("|")), min_size=2, max_size=6)
 
 
-@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(headers, st.lists(st.lists(cells, max_size=7), max_size=8), st.sampled_from(["assessment", "rubric"]))
 def test_any_cells_are_accounted_for_and_none_becomes_zero(
     class_lab: Home, monkeypatch: pytest.MonkeyPatch, head: list[str], rows: Grid, kind: str

@@ -80,7 +80,7 @@ def test_memory_time_and_length_of_the_answer_end_in_one_named_error(what: str, 
     started = time.monotonic()
     with pytest.raises(FileBeyondLimits, match=r"class\.csv takes more than 300 MB, 1 s of work or 3 s in all .* copy the table"):
         ask(what)
-    assert time.monotonic() - started < 10
+    assert time.monotonic() - started < 60
 
 
 def test_a_process_that_dies_is_a_named_error() -> None:

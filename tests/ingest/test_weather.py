@@ -195,7 +195,7 @@ def test_thirty_five_years_of_three_elements_are_read_in_little_time() -> None:
     text = "\n".join(dly(element, month, ["   50  7"] * 28) for month in months for element in ("PRCP", "TMAX", "TMIN"))
     start = time.process_time()
     record = read(text)
-    assert time.process_time() - start < 1.5
+    assert time.process_time() - start < 3
     assert record.count("accepted") == 28 * len(months) * 3
 
 

@@ -49,7 +49,7 @@ def test_a_question_without_end_is_stopped(instructor: Published) -> None:
     started = time.monotonic()
     with pytest.raises(QuestionRefused, match=r"more than 0\.5 seconds"):
         ask(instructor, "SELECT sum(a.range * b.range) FROM range(10000000) a, range(10000000) b", seconds=0.5)
-    assert time.monotonic() - started < 10
+    assert time.monotonic() - started < 60
     assert len(ask(instructor, "SELECT 1").frame) == 1
 
 
