@@ -122,6 +122,7 @@ def _write(connection: DuckDBPyConnection, folder: Path, home: Home, published: 
     resources.append(resource_of(folder, database, "database", "The same tables as one DuckDB database, as the dashboard opens it."))
     if info["role"] == "instructor":
         resources += [resource_of(folder, path, *said) for path, said in _checked(connection, folder, home).items()]
+        resources += _predictions(folder, home)
     texts = {
         "README.md": readme(info, settings, rows),
         "CITATION.cff": citation_cff(info, settings),
@@ -152,6 +153,15 @@ def _checked(connection: DuckDBPyConnection, folder: Path, home: Home) -> dict[P
             shutil.copyfile(source, target)
             found[target] = (f"checked_{which}_{upload}", f"Every row of upload {upload} as it was checked ({which}), for tautleaf import.")
     return found
+
+
+def _predictions(folder: Path, home: Home) -> list[dict[str, Any]]:
+    """Copy what classes predicted, where any did: no table holds it, and nothing could make it again."""
+    if not home.predictions.is_file():
+        return []
+    path = folder / home.predictions.name
+    shutil.copyfile(home.predictions, path)
+    return [resource_of(folder, path, "predictions", "What classes predicted: counts of each question, a line of JSON each.")]
 
 
 def _json(content: Mapping[str, Any]) -> str:

@@ -16,7 +16,12 @@ if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
 
 _ROWS_AT_ONCE = 10_000
-_MEDIA_TYPES = {".csv": "text/csv", ".parquet": "application/vnd.apache.parquet", ".duckdb": "application/vnd.duckdb.file"}
+_MEDIA_TYPES = {
+    ".csv": "text/csv",
+    ".parquet": "application/vnd.apache.parquet",
+    ".duckdb": "application/vnd.duckdb.file",
+    ".jsonl": "application/jsonl",
+}
 _RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "'")
 _PLAIN_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 _TYPES = {"VARCHAR": "string", "DOUBLE": "number", "FLOAT": "number", "BOOLEAN": "boolean", "DATE": "date"}

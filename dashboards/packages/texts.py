@@ -14,6 +14,7 @@ _LOAD = """
 `sites.csv`, `taxa.csv`, `chambers.csv`, `gauges.csv`, `semesters.csv` and `sections.csv` can be copied into a home as its registers.
 """
 _IMPORT = """- `checked/`: every row of every file in use as it was checked, from which `tautleaf import` makes a new home.
+- `predictions.jsonl`, where classes predicted first: what they predicted, as counts.
 """
 
 

@@ -1,4 +1,4 @@
-"""A new home from an instructor's data package: the same registers, settings, uploads and checked rows, without the originals.
+"""A new home from an instructor's data package: the same registers, settings, uploads, checked rows and predictions, not the originals.
 
 The originals hold names and are in no package. So the checked rows take their place in `received`: reading them again gives back
 what the package held, and a file that is to be understood otherwise has to be loaded anew.
@@ -113,6 +113,10 @@ def _fill(package: Path, settings: Settings, root: Path) -> None:
             for which, types in _files_of(upload).items():
                 _check_columns(connection.execute("DESCRIBE SELECT * FROM read_parquet(?)", [str(_in(package, which, upload))]), types)
     _record(home, package, uploads)
+    predicted = package / home.predictions.name
+    if predicted.is_file():
+        home.predictions.touch(mode=0o600)
+        shutil.copyfile(predicted, home.predictions)
 
 
 def _write_register(home: Home, register: str, rows: list[dict[str, Any]]) -> None:

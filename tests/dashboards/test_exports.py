@@ -64,6 +64,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Home:
     register = home.registers / "sites.csv"
     register.write_text(register.read_text("utf-8").replace("Long swale", "=Long swale"), "utf-8")
     accept(home, check(home, csv_bytes([*TRUE_ROWS, *FORMULAS], HEADERS)))
+    home.predictions.write_text('{"program": "small"}\n', "utf-8")
     build(home)
     return home
 
@@ -119,6 +120,7 @@ def test_a_package_is_a_research_object_a_database_and_a_codebook_to_read(role: 
     assert all(f"<code>{name}</code>" in page for (name,) in columns)
     assert not re.search(r"(src|href)=.?https?:", page)
     assert (made.folder / "checked").exists() is (role == "instructor")
+    assert ("predictions.jsonl" in parts) is (role == "instructor")
 
 
 def test_a_package_replaces_an_earlier_one_and_nothing_else(built: Home, tmp_path: Path) -> None:

@@ -13,6 +13,8 @@ import pytest
 from typer.testing import CliRunner
 
 from dashboards.packages.export import export
+from dashboards.predicting.kept import KeptPredictions
+from dashboards.predicting.predictions import Counted, Question
 from ingest.checking import check_path
 from ingest.errors import HomeExists, PackageUnusable, TautleafError
 from ingest.home import Home, init_home
@@ -27,6 +29,7 @@ from warehouse.roles import Role
 
 OF_A_BUILD = {"README.md", "CITATION.cff", "codebook.html", "datapackage.json", "ro-crate-metadata.json", "SHA256SUMS"}
 """Texts that say the build's id and time."""
+QUESTION = Question("2024-fall", "midday", "c4_grass", "c4 grasses")
 
 
 @pytest.fixture(scope="module")
@@ -43,8 +46,13 @@ def lived_in(tmp_path_factory: pytest.TempPathFactory) -> Home:
     accept(home, gone)
     Received(home).record("withdrawn", str(gone.receipt.upload_id))
     accept(home, check(home, csv_bytes(TRUE_ROWS[4:])))
+    predicted(home).add(Counted(QUESTION, "2024-09-17T13:00:00Z", 7, {0.5: 5, -0.5: 2}))
     build(home)
     return home
+
+
+def predicted(home: Home) -> KeptPredictions:
+    return KeptPredictions(home.predictions, home.settings().program_code)
 
 
 @pytest.fixture(scope="module")
@@ -64,6 +72,7 @@ def test_export_import_export_is_the_same(lived_in: Home, package: Path, tmp_pat
         if name not in OF_A_BUILD and "build_info" not in name and not name.endswith(".duckdb"):
             assert (package / name).read_bytes() == (second / name).read_bytes(), name
     assert home.settings() == lived_in.settings()
+    assert predicted(home).of(QUESTION) == predicted(lived_in).of(QUESTION) != []
     with duckdb.connect() as both:  # the database as well, table by table
         for alias, folder in (("one", package), ("other", second)):
             both.execute(f"ATTACH '{folder / 'small-instructor.duckdb'}' AS {alias} (READ_ONLY)")
@@ -138,6 +147,7 @@ def test_what_is_no_whole_package_of_an_instructor_is_refused(
 @pytest.mark.parametrize("role", ["student", "reviewer"])
 def test_a_package_that_makes_no_home_is_refused_with_what_to_do_instead(lived_in: Home, tmp_path: Path, role: Role) -> None:
     folder = export(lived_in, role, tmp_path / "package").folder
+    assert not (folder / "predictions.jsonl").exists()
     with pytest.raises(PackageUnusable) as refused:
         import_package(folder, tmp_path / "new")
     first = str(refused.value).split(": ")[0]
