@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
 import shutil
 import subprocess
@@ -20,6 +19,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from ingest.home import Home, init_home
+from tests.dashboards import invented as invented_home
 from tests.ports import held_port
 
 SERVE = "import sys; from pathlib import Path; from dashboards.app import serve; from ingest.home import find_home; "
@@ -79,12 +79,7 @@ class Watched:
 @pytest.fixture(scope="session")
 def invented() -> Any:
     """The module that invents classes."""
-    spec = importlib.util.spec_from_file_location("invented_classes", Path(__file__).parents[1] / "dashboards" / "invented.py")
-    if spec is None or spec.loader is None:
-        raise ImportError("invented.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return invented_home
 
 
 @contextmanager

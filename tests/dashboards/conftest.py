@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,23 +10,15 @@ from dashboards.choices import Choices
 from dashboards.offers import settled
 from dashboards.store import Store
 from ingest.home import Home, init_home
+from tests.dashboards import invented as invented_home
 from warehouse.published import open_published
 from warehouse.roles import Role
-
-
-def _load() -> Any:
-    spec = importlib.util.spec_from_file_location("invented_classes", Path(__file__).with_name("invented.py"))
-    if spec is None or spec.loader is None:
-        raise ImportError("invented.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
 
 
 @pytest.fixture(scope="session")
 def invented() -> Any:
     """The module that invents classes."""
-    return _load()
+    return invented_home
 
 
 @pytest.fixture(scope="session")
