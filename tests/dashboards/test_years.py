@@ -204,3 +204,34 @@ def test_what_is_done_in_a_figure_is_a_choice_like_others(done: dict[str, Any], 
     panel = Panel("shrub", "", 100, (0.0, 10.0), (-2.0, 0.0), {}, {}, is_on_time=True, picks=["2024-fall.shrub.crest"])
     panel.add("marks", x=5.0, y=-1.0, shape="triangle", size=8, colour="#000", fill_alpha=1.0, line_alpha=1.0, says="")
     assert touch.chosen([panel], json.dumps({"panel": "shrub", "n": 1} | done)) == changed
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        *("", "no JSON", "[1, 2]", "null", '"tap"', "7", "{}", "[" * 100_000, "9" * 5_000),
+        *(
+            '{"event": "tap", "panel": "shrub"}',
+            '{"event": ["tap"], "panel": {}}',
+            '{"event": "swipe", "panel": "shrub", "x0": 0, "x1": 1}',
+        ),
+        '{"event": "tap", "panel": "shrub", "x": "5", "y": -1, "width": 100, "height": 100}',
+        '{"event": "tap", "panel": "shrub", "x": true, "y": -1, "width": 100, "height": 100}',
+        '{"event": "rangesupdate", "panel": "shrub", "x0": NaN, "x1": 0}',
+        '{"event": "rangesupdate", "panel": "shrub", "x0": 0, "x1": Infinity}',
+        '{"event": "rangesupdate", "panel": "shrub", "x0": 0, "x1": 1e999}',
+        f'{{"event": "rangesupdate", "panel": "shrub", "x0": 0, "x1": 1{"0" * 400}}}',
+        *('{"event": "ask"}', '{"event": "ask", "sql": 1}', '{"event": "ask", "sql": "select \\ud800"}'),
+    ],
+    ids=lambda told: told[:60],
+)
+def test_what_no_page_tells_changes_nothing_and_is_logged_in_one_line(told: str, caplog: pytest.LogCaptureFixture) -> None:
+    panel = Panel("shrub", "", 100, (0.0, 10.0), (-2.0, 0.0), {}, {}, is_on_time=True, picks=["2024-fall.shrub.crest"])
+    assert touch.chosen([panel], told) == {}
+    assert [record.getMessage() for record in caplog.records] == [
+        "A page told of something that is done in no figure; it was left out of account."
+    ]
+
+
+def test_a_range_beyond_the_calendar_is_the_calendars_own() -> None:
+    assert touch.days_of(-1e17, 1e17) == {"since": "0001-01-01", "until": "9999-12-31"}
