@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
+from dashboards.words import escape
+
 if TYPE_CHECKING:
     from dashboards.choices import Choices
 
@@ -70,6 +72,15 @@ class Sentence:
                 self._whole.visible = bool(choices.since or choices.until)
         finally:
             self._settling = None
+
+    def words_html(self) -> str:
+        """The words as the drop-downs say them, to stand in their place until the browser has made these."""
+        chosen = [
+            next(words for words, code in word.options.items() if code == word.value)
+            for word in self._words.values()
+            if word.visible and word.options
+        ]
+        return "".join(f"<span>{escape(words)}</span>" for words in chosen)
 
     def _chosen(self, name: str, value: str | None) -> None:
         # What the words are made to show is no choice; but a reader may choose at that very moment, in another thread.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -13,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from dashboards.answer import Answer
 from dashboards.choices import Choices, from_query
 from dashboards.fell_away import fell_away
-from dashboards.figures.sent import bare_panels, in_page, page_json
+from dashboards.figures.sent import bare_panels, figure, in_page, words
 from dashboards.figures.touch import chosen
 from dashboards.predicting.predict_box import PredictBox, PredictFirst
 from dashboards.question_box import QuestionBox
@@ -21,7 +22,8 @@ from dashboards.receiving.receive_page import part_html, style_and_script
 from dashboards.sentence import Sentence
 from dashboards.shelf import Shelf
 from dashboards.steps import STEPPED, Steps
-from dashboards.views.catalog import VIEWS, Shown, View, shown, shown_lately, views_of
+from dashboards.views.catalog import VIEWS, View, foreseen, shown, shown_lately, views_of
+from dashboards.views.shown import Shown
 from dashboards.words import escape
 from ingest.errors import TautleafError
 
@@ -31,8 +33,8 @@ if TYPE_CHECKING:
     from dashboards.store import Store
 
 HERE = Path(__file__).parent
-FETCHING = '<p class="reading">Fetching the readings …</p>'
-FAILED = '<p class="reading">This view could not be drawn. Reload the page; if it stays, tell the program’s keeper: its log says why.</p>'
+FAILED = "This view could not be drawn. Reload the page; if it stays, tell the program’s keeper: its log says why."
+_WAITING = {"title": '<p class="reading">Fetching the readings …</p>', "panels": '<div id="panels"></div>', "figure": ""}
 _LOG = logging.getLogger(__name__)
 
 
@@ -71,16 +73,23 @@ class Session:
         pn.state.add_periodic_callback(self.look_out, period=int(poll_seconds * 1000))
 
     def _take_at_hand(self) -> Shown | None:
-        """The view as it was drawn for another reader a moment ago: it comes with the page, instead of after it."""
+        """The view as it was drawn for another reader a moment ago: it comes with the page, instead of after it.
+
+        Where it has yet to be drawn, at least the sentence of its choices stands, if a reader of this build has asked for anything.
+        """
         store = self._shelf.store_at_hand()
-        seen = None if store is None else shown_lately(self._view, store, self._choices)
-        if store is not None and seen is not None:
-            self._build = store.build_id
-            self._prepare(store, seen)
-            notice = fell_away(self._choices, seen.choices)
-            self._choices = seen.choices
-            self._show(seen, notice)
-            self._seen.page = ""  # it stands in the page itself, and need not come again with the document
+        if store is None:
+            return None
+        seen = shown_lately(self._view, store, self._choices)
+        if seen is None:
+            with suppress(TautleafError):  # the reader hears of it when the view is drawn
+                self._offer(*foreseen(self._view, store, self._choices))
+            return None
+        self._build = store.build_id
+        self._prepare(store, seen)
+        notice = fell_away(self._choices, seen.choices)
+        self._choices = seen.choices
+        self._show(seen, notice, is_in_page=True)
         return seen
 
     def page(self, program: str) -> Any:
@@ -98,7 +107,9 @@ class Session:
         page.add_variable("view", self._view)
         page.add_variable("views", views_of(self._role))
         page.add_variable("bare_panels", bare_panels())
-        page.add_variable("at_hand", self._at_hand.page if self._at_hand else in_page({"title": "<h1>&nbsp;</h1>", "side": FETCHING}))
+        page.add_variable("in_place", self._at_hand.in_place if self._at_hand else _WAITING)
+        page.add_variable("is_waiting", self._at_hand is None)
+        page.add_variable("words_of", {"sentence": self._sentence.words_html(), "steps": self._steps.words_html() if self._steps else ""})
         for name in ("sentence", "question", "chart", "steps", "predict"):
             part = getattr(self, f"_{name}")
             page.add_variable(f"has_{name}", part is not None)
@@ -158,8 +169,11 @@ class Session:
         if current is not None and current != self._build:
             self.redraw("New data were published; this page now shows them." if self._build else "")
 
-    def _show(self, seen: Shown | str, notice: str) -> None:
-        """Change the page, to a view or to the words that say why there is none; runs with its lock held, in one message to the browser."""
+    def _show(self, seen: Shown | str, notice: str, *, is_in_page: bool = False) -> None:
+        """Change the page, to a view or to the words that say why there is none; runs with its lock held, in one message to the browser.
+
+        What stands in the page itself need not come again with the document.
+        """
         import panel as pn
 
         with pn.io.hold():
@@ -167,11 +181,13 @@ class Session:
             if isinstance(seen, str):
                 if not seen:
                     _LOG.error("The view %s could not be drawn with %s", self._view.name, self._choices)
-                self._seen.page = page_json(Answer("Nothing to show yet", seen), "", None) if seen else in_page({"side": FAILED})
+                why = Answer("Nothing to show yet", seen) if seen else Answer("Not drawn", FAILED)
+                self._seen.page = in_page(words(why) | {"figure": figure(why, None)})
                 return
             self._offer(seen.choices, seen.offered)
             self._drawn = seen.answer.panels
-            self._seen.page = seen.page
+            if not is_in_page:
+                self._seen.page = seen.page
             if self._chart is not None:
                 chart = seen.answer.chart
                 self._chart.objects = [] if chart is None else [pn.pane.Bokeh(chart, sizing_mode="stretch_width", margin=0)]

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from dashboards.words import escape
+
 if TYPE_CHECKING:
     from dashboards.choices import Choices
 
@@ -39,6 +41,10 @@ class Steps:
             self._codes[name], self._now[name] = list(offered[name].values()), getattr(choices, name)
             for button in buttons:
                 button.visible = len(self._codes[name]) > 1
+
+    def words_html(self) -> str:
+        """What the buttons say, to stand in their place until the browser has made these."""
+        return "".join(f"<span>{escape(button.name)}</span>" for buttons in self._buttons.values() for button in buttons if button.visible)
 
     def _step(self, name: str, by: int, _event: object) -> None:
         codes, now = self._codes.get(name, ()), self._now.get(name, "")

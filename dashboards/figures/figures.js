@@ -32,11 +32,11 @@
     for (const axis of [plot.below[0], plot.left[0], plot.right[0]]) axis.major_label_text_font_size = "15px";
   }
 
-  function build(panel) {
+  function build(panel, room) {
     const doc = window.Bokeh.require("document").Document.from_json(bare[panel.kind]);
     const [plot] = doc.roots();
     if (isProjected) enlarge(plot);
-    const place = document.createElement("div");
+    const place = room ?? document.createElement("div");
     const own = { kind: panel.kind, doc, plot, place, isDrawn: false, words: {} };
     for (const side of ["below", "left", "right"]) {
       own.words[side] = new Map();
@@ -93,19 +93,21 @@
     }
   }
 
-  function draw({ width, panels }) {
+  function draw({ columns, panels }) {
     const root = document.getElementById("panels");
     if (root === null) return;
-    const widths = panels.map((panel) => kept.get(panel.plot.name)?.place.clientWidth || root.clientWidth); // asked before anything is changed
-    root.style.gridTemplateColumns = width === null ? "minmax(0, 1fr)" : `repeat(auto-fit, minmax(min(${width}px, 100%), 1fr))`;
+    const rooms = kept.size === 0 ? [...root.children] : []; // the server's, where the view came with the page
+    const widths = panels.map((panel, i) => (kept.get(panel.plot.name)?.place ?? rooms[i])?.clientWidth || root.clientWidth); // asked before anything is changed
+    root.style.gridTemplateColumns = columns;
     const names = new Set(panels.map((panel) => panel.plot.name));
     for (const [name, own] of kept) {
       if (!names.has(name) && !own.place.hidden) { own.place.hidden = true; empty(own.plot); }
     }
     panels.forEach((panel, i) => {
-      const own = kept.get(panel.plot.name) ?? build(panel);
+      const own = kept.get(panel.plot.name) ?? build(panel, rooms[i]);
       own.place.hidden = false;
       own.place.className = panel.isWide ? "wide" : "";
+      own.place.style.minHeight = `${panel.plot.height}px`;
       fill(own, panel, widths[i]);
       if (!own.isDrawn) {
         root.append(own.place);
@@ -124,17 +126,28 @@
   }
 
   // The figure first, its words with the next frame: changed before it, they would have the whole page styled anew while it is laid out.
+  // On a page that waited for its first view all appears at once, or the words would push the figure down.
   let said = "";
   function show(text) {
     if (text === "" || text === said) return;
     said = text;
-    const page = JSON.parse(text);
-    if (page.figure) draw(page.figure);
-    requestAnimationFrame(() => {
+    const page = JSON.parse(text), place = document.getElementById("page");
+    const tell = () => {
       if (said !== text) return;
       for (const part of ["title", "side", "key", "numbers"]) say(part, page[part]);
       document.dispatchEvent(new Event("page-shown"));
-    });
+    };
+    if (place.classList.contains("waiting")) tell();
+    else requestAnimationFrame(tell);
+    place.classList.remove("waiting");
+    if (page.figure) draw(page.figure);
+  }
+
+  // What stood in the places of drop-downs and buttons goes once these are made.
+  function leave(doc) {
+    const go = () => { for (const each of document.querySelectorAll(".standing")) each.remove(); };
+    if (doc.is_idle) go();
+    else doc.idle.connect(go);
   }
 
   // Every line, letter and fill that Bokeh draws is first looked for in the page's style sheets, as a variable --bk-…; none of ours says
@@ -148,6 +161,7 @@
       shown = window.Bokeh.documents.map((doc) => doc.get_model_by_name("shown")).find((model) => model !== null) ?? null;
       if (shown === null) return;
       clearInterval(waiting);
+      leave(shown.document);
       for (const name of ["notice", "asked"]) {
         shown.properties[name].change.connect(() => say(name, shown[name]));
         say(name, shown[name]);

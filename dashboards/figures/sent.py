@@ -38,11 +38,10 @@ def _bare(*, is_on_time: bool) -> Any:
     return document.to_json(deferred=False)
 
 
-def page_json(answer: Answer, links: str, panel_width: int | None) -> str:
-    """All that a page shows of an answer: its words as HTML, the links under its figure, and the figure."""
+def words(answer: Answer, links: str = "") -> dict[str, str]:
+    """What a page says of an answer, as HTML by the part of the page in which it stands; the links go under the reading."""
     key = f'<p class="key">{answer.key}</p><p class="source">{escape(answer.source)}</p>' if answer.panels else ""
-    words = {"title": f"<h1>{escape(answer.title)}</h1>", "side": answer.side_html() + links, "key": key, "numbers": answer.tables_html()}
-    return in_page(words | {"figure": figure(answer, panel_width)})
+    return {"title": f"<h1>{escape(answer.title)}</h1>", "side": answer.side_html() + links, "key": key, "numbers": answer.tables_html()}
 
 
 def figure(answer: Answer, panel_width: int | None) -> dict[str, Any]:
@@ -51,7 +50,15 @@ def figure(answer: Answer, panel_width: int | None) -> dict[str, Any]:
     is_stacked = panel_width is None
     end = marks.TIME_END_BESIDE if any(panel.beside for panel in answer.panels) else marks.TIME_END
     ordered = sorted(answer.panels, key=lambda panel: panel.is_wide)
-    return {"width": width, "panels": [_panel(panel, is_stacked=is_stacked, end=end) for panel in ordered]}
+    columns = "minmax(0, 1fr)" if width is None else f"repeat(auto-fit, minmax(min({width}px, 100%), 1fr))"
+    return {"columns": columns, "panels": [_panel(panel, is_stacked=is_stacked, end=end) for panel in ordered]}
+
+
+def places_html(drawn: dict[str, Any]) -> str:
+    """Room for the panels of a figure, so that nothing moves when the browser draws them."""
+    kinds = ((' class="wide"' if panel["isWide"] else "", panel["plot"]["height"]) for panel in drawn["panels"])
+    rooms = "".join(f'<div{kind} style="min-height: {height}px"></div>' for kind, height in kinds)
+    return f'<div id="panels" style="grid-template-columns: {drawn["columns"]}">{rooms}</div>'
 
 
 def _panel(panel: Panel, *, is_stacked: bool, end: int) -> dict[str, Any]:

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 from dashboards.answer import Answer
 from dashboards.choices import Choices
-from dashboards.figures.links import links_html
 from dashboards.figures.second_scale import with_scale
-from dashboards.figures.sent import page_json
 from dashboards.offers import offers, settled, why_empty
 from dashboards.predicting import predicted_view
 from dashboards.store import Store
@@ -32,6 +29,7 @@ from dashboards.views.class_words import counted_of
 from dashboards.views.learning_view import Learned
 from dashboards.views.picked import behind, parts
 from dashboards.views.rain_view import PREDICTORS
+from dashboards.views.shown import Shown
 from dashboards.words import decimals_for
 from ingest.errors import QuestionRefused
 
@@ -61,21 +59,6 @@ class View:
     is_of_learning: bool = False
 
 
-@dataclass(frozen=True)
-class Shown:
-    """A view under the choices that its address settles to, and what else may be chosen."""
-
-    view: View
-    choices: Choices
-    offered: dict[str, dict[str, str]]
-    answer: Answer
-
-    @cached_property
-    def page(self) -> str:
-        """All that a page shows of it, as JSON: made once for every reader."""
-        return page_json(self.answer, links_html(self.view.name, self.choices, self.answer), self.view.panel_width)
-
-
 def shown_lately(view: View, store: Store, choices: Choices) -> Shown | None:
     """The view as it was drawn for another reader, if it was; at once."""
     found: Shown | None = store.answers.at_hand((view.name, choices))
@@ -86,17 +69,23 @@ def shown(view: View, store: Store, choices: Choices) -> Shown:
     """Draw a view; a figure that was drawn lately is the same for every reader, so that a class that opens it at once waits for one."""
 
     def draw() -> Shown:
-        holdings = store.holdings
-        can_predict = store.predicted is not None
-        chosen = settled(choices, holdings, can_predict=can_predict)
-        offered = offers(chosen, holdings, store.tables, can_predict=can_predict)
-        if view.is_of_learning:
-            learned = _learned(store)
-            chosen, offered = learned.settled(replace(chosen, semester=choices.semester or chosen.semester)), offered | learned.offers()
+        chosen, offered = foreseen(view, store, choices)
         return Shown(view, chosen, offered, with_scale(view.draw(store, chosen), chosen.scale))
 
     found: Shown = store.answers.get((view.name, choices), draw) if view.has_figure else draw()
     return found
+
+
+def foreseen(view: View, store: Store, choices: Choices) -> tuple[Choices, dict[str, dict[str, str]]]:
+    """What the choices of an address settle to, and what may be chosen, before anything is drawn."""
+    holdings = store.holdings
+    can_predict = store.predicted is not None
+    chosen = settled(choices, holdings, can_predict=can_predict)
+    offered = offers(chosen, holdings, store.tables, can_predict=can_predict)
+    if view.is_of_learning:
+        learned = _learned(store)
+        chosen, offered = learned.settled(replace(chosen, semester=choices.semester or chosen.semester)), offered | learned.offers()
+    return chosen, offered
 
 
 def _why(frame: pd.DataFrame, store: Store, choices: Choices) -> str:

@@ -26,6 +26,9 @@ _CANVASES = """() => {
     (n, each) => n + (each.tagName === 'CANVAS' ? 1 : 0) + (each.shadowRoot ? count(each.shadowRoot) : 0), 0);
   return count(document.querySelector('.figure'));
 }"""
+_SHIFTED = """() => { const observer = new PerformanceObserver(() => {});
+  observer.observe({ type: "layout-shift", buffered: true });
+  return observer.takeRecords().reduce((sum, each) => sum + each.value, 0); }"""
 _DRAWN_READINGS = """() => (window.Bokeh?.documents ?? []).flatMap((doc) => [...doc._all_models.values()])
   .filter((model) => model.type === 'GlyphRenderer' && model.name === 'marks')
   .reduce((n, renderer) => n + renderer.data_source.get_length(), 0)"""
@@ -65,8 +68,15 @@ def test_what_a_reader_has_seen_comes_with_the_page_to_the_next(served: Any, wat
     with urlopen(address) as answer:  # noqa: S310  (an address of this test's own server)
         page = answer.read().decode()
     at_hand = json.loads(page.split('id="at-hand">')[1].split("</script>")[0])
-    assert at_hand["title"] == f"<h1>{html.escape(title)}</h1>"
+    assert f'id="title"><h1>{html.escape(title)}</h1>' in page
     assert [panel["plot"]["name"] for panel in at_hand["figure"]["panels"]] == ["shrub"]
+
+
+def test_nothing_moves_while_a_page_comes(served: Any, watch: Watch) -> None:
+    for view in ("class", "class", "ask"):  # drawn for its first reader; come with the page for the next; with the box of a question
+        seen = watch(f"{served.address}/{view}?semester=2021-fall&group=woody", width=390, has_touch=True, is_mobile=True)
+        assert seen.page.evaluate(_SHIFTED) < 0.05
+        assert seen.page.locator(".standing").count() == 0, "the drop-downs stand themselves"
 
 
 def test_a_choice_changes_figure_sentence_and_address(served: Any, watch: Watch) -> None:
