@@ -62,7 +62,9 @@ def asked(desk: _Desk, requests: list[tuple[str, str, dict[str, str], bytes | No
         for method, path, headers, body in requests:
             sent = {"Origin": f"http://{here}", TOKEN: GOOD} | {name: value.replace("HERE", here) for name, value in headers.items()}
             sent = {name: value for name, value in sent.items() if value}
-            answer = await AsyncHTTPClient().fetch(f"http://{here}{path}", method=method, headers=sent, body=body, raise_error=False)
+            answer = await AsyncHTTPClient().fetch(
+                f"http://{here}{path}", method=method, headers=sent, body=body, raise_error=False, request_timeout=60
+            )
             answers.append((answer.code, json_decode(answer.body) if answer.body.startswith(b"{") else {}))
         server.stop()
         return answers
