@@ -29,8 +29,9 @@ ARGUMENTS += ["--disable-component-update", "--disable-sync"]
 PATIENCE_MS = 120_000
 """So long a page may take for anything on a slow machine that does much besides; nobody waits longer than it takes."""
 _MADE = """() => { const docs = window.Bokeh?.documents ?? [];
-  return docs.some((doc) => doc.get_model_by_name('shown') !== null) && docs.every((doc) => doc.is_idle); }"""
-"""The drop-downs are there too: they come after the words and the figure, and move these."""
+  return docs.some((doc) => doc.get_model_by_name('shown') !== null) && docs.every((doc) => doc.is_idle)
+    && document.querySelector('.standing') === null; }"""
+"""The drop-downs are there too: they come after the words and the figure, and what stood in their places is gone."""
 _HEARD = """() => { const text = (place) => document.querySelector(place)?.textContent.trim() ?? '';
   return text('#said') === ['#notice p', '#title h1', '#side p.reading'].map(text).filter(Boolean).join('. '); }"""
 
