@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
@@ -36,11 +37,50 @@ of_figures = pytest.mark.parametrize(
     ("name", "laid"), FIGURES, ids=lambda value: value if isinstance(value, str) else "".join(value.values())
 )
 PNG = b"\x89PNG\r\n\x1a\n"
+Folders = dict[tuple[str, str], Path]
 
 
 @pytest.fixture(scope="session")
 def shelf(home: Home) -> Shelf:
     return Shelf(lambda: current_build(home), lambda: open_published(home, "instructor"))
+
+
+@pytest.fixture(scope="module")
+def folders(shelf: Shelf, tmp_path_factory: pytest.TempPathFactory) -> Folders:
+    """A folder for each figure with all that can be taken of it, so that each is drawn but once."""
+    found = {}
+    for name, laid in FIGURES:
+        folder = found[name, "".join(laid.values())] = tmp_path_factory.mktemp("taken")
+        for kind, form in KINDS.items():
+            file_name, media_type, data = taken(shelf, "instructor", name, {"as": kind} | laid)
+            assert media_type == form.media_type
+            assert file_name.startswith("redraw." if kind in ("python", "r") else f"tautleaf-{name}-")
+            (folder / (file_name if kind in ("python", "r") else kind)).write_bytes(data)
+    return found
+
+
+# One process for all figures: to start Python with Matplotlib, or R with ggplot2, takes longer than to draw.
+RUN_PYTHON = """
+import os, runpy, sys
+for folder in sys.argv[1:]:
+    os.chdir(folder)
+    sys.argv = ["redraw.py", "numbers", "redrawn.png"]
+    runpy.run_path("redraw.py", run_name="__main__")
+"""
+RUN_R = """
+for (folder in commandArgs(trailingOnly = TRUE)) local({
+  setwd(folder)
+  commandArgs <- function(...) c("numbers", "redrawn by R.png")
+  source("redraw.R", local = TRUE)
+})
+"""
+
+
+def run_in(folders: Folders, command: Sequence[str]) -> None:
+    """Run a command that goes through the folders of all figures."""
+    ran = subprocess.run([*command, *map(str, folders.values())], capture_output=True, text=True, check=False)  # noqa: S603  # our own
+    assert ran.returncode == 0, ran.stderr
+    assert "Warning" not in ran.stderr, ran.stderr
 
 
 def rows(shelf: Shelf, name: str, **query: str) -> list[dict[str, str]]:
@@ -87,25 +127,20 @@ def marks_in(svg: ElementTree.Element) -> int:
 
 
 @of_figures
-def test_picture_and_drawing_are_whole(name: str, laid: dict[str, str], shelf: Shelf) -> None:
-    file_name, media_type, picture = taken(shelf, "instructor", name, {"as": "picture"} | laid)
-    assert (media_type, picture[:8]) == ("image/png", PNG)
-    assert file_name.startswith(f"tautleaf-{name}-")
-    _, _, drawing = taken(shelf, "instructor", name, {"as": "drawing"} | laid)
-    root, found = ElementTree.fromstring(drawing), rows(shelf, name, **laid)  # noqa: S314  # our own
+def test_picture_and_drawing_are_whole(name: str, laid: dict[str, str], shelf: Shelf, folders: Folders) -> None:
+    folder = folders[name, "".join(laid.values())]
+    assert (folder / "picture").read_bytes()[:8] == PNG
+    root, found = ElementTree.fromstring((folder / "drawing").read_bytes()), rows(shelf, name, **laid)  # noqa: S314  # our own
     texts = {"".join(each.itertext()).strip() for each in root.iter() if each.tag.endswith("text")}
     assert {row["title"] for row in found if row["panel"]} <= texts
     assert marks_in(root) == sum(row["layer"] == "mark" for row in found)
 
 
-@of_figures
-def test_the_python_script_redraws_the_picture_from_the_csv(name: str, laid: dict[str, str], shelf: Shelf, tmp_path: Path) -> None:
+def test_the_python_script_redraws_each_picture_from_the_csv(folders: Folders) -> None:
     """In a process that knows nothing of the project; the picture is the one that the dashboard gives."""
-    for kind in ("numbers", "python"):
-        file_name, _, data = taken(shelf, "instructor", name, {"as": kind} | laid)
-        (tmp_path / ("figure.csv" if kind == "numbers" else file_name)).write_bytes(data)
-    subprocess.run([sys.executable, "-P", "-s", "redraw.py", "figure.csv", "figure.png"], cwd=tmp_path, check=True)  # our own
-    assert (tmp_path / "figure.png").read_bytes() == taken(shelf, "instructor", name, {"as": "picture"} | laid)[2]
+    run_in(folders, [sys.executable, "-P", "-s", "-c", RUN_PYTHON])
+    for figure, folder in folders.items():
+        assert (folder / "redrawn.png").read_bytes() == (folder / "picture").read_bytes(), figure
 
 
 def test_a_dollar_in_a_name_is_drawn_as_a_dollar() -> None:
@@ -120,18 +155,12 @@ def has_ggplot2() -> bool:
     return program is not None and not subprocess.run([program, "-e", "library(ggplot2)"], capture_output=True, check=False).returncode  # noqa: S603
 
 
-@of_figures
-def test_the_r_script_redraws_the_figure_from_the_csv(name: str, laid: dict[str, str], shelf: Shelf, tmp_path: Path) -> None:
-    """Every panel's title and every word of an axis is in R's drawing (a PDF without compression, for its text)."""
+def test_the_r_script_redraws_each_figure_from_the_csv(folders: Folders) -> None:
     if not has_ggplot2():
         pytest.skip("no R with ggplot2 on this computer (Debian: r-base-core, r-cran-ggplot2)")
-    for kind in ("numbers", "r"):
-        file_name, _, data = taken(shelf, "instructor", name, {"as": kind} | laid)
-        (tmp_path / ("figure.csv" if kind == "numbers" else file_name)).write_bytes(data)
-    ran = subprocess.run(["Rscript", "redraw.R", "figure.csv", "figure.png"], cwd=tmp_path, capture_output=True, text=True, check=False)  # noqa: S607
-    assert ran.returncode == 0, ran.stderr
-    assert "Warning" not in ran.stderr, ran.stderr
-    assert (tmp_path / "figure.png").read_bytes()[:8] == PNG
+    run_in(folders, ["Rscript", "-e", RUN_R])
+    for figure, folder in folders.items():
+        assert (folder / "redrawn by R.png").read_bytes()[:8] == PNG, figure
 
 
 @pytest.mark.parametrize(
