@@ -30,6 +30,8 @@ _BOUNDS_BESIDE = 0.2
 
 MOST_WITH_WORDS = 4
 """More panels than these are too narrow to hold the words of their positions; the key then names the marks."""
+MOST_ON_ONE_LINE = 999
+"""Numbers of plants above this stand on two lines in turn in such panels, or they would run into each other."""
 
 
 def panels(
@@ -46,7 +48,9 @@ def panels(
     by_group: dict[str, list[Any]] = {group: [] for group in groups}
     for row in means.itertuples(index=False):
         by_group[str(row.functional_group)].append(row)
-    drawn = [_panel(group, by_group[group], (positions, words, driest)) for group in groups]
+    is_crowded = len(groups) > MOST_WITH_WORDS and bool((means["n_plants"] > MOST_ON_ONE_LINE).any())
+    above = ["\n" if is_crowded and i % 2 else f"{word}\n" if word else "" for i, word in enumerate(words)]
+    drawn = [_panel(group, by_group[group], (positions, above, driest)) for group in groups]
     cells = _cells(plants) if len(plants) > MOST_PLANTS else {}
     for panel in drawn:
         if cells:
@@ -59,7 +63,7 @@ def panels(
 
 
 def _panel(group: str, means: list[Any], scale: tuple[list[str], list[str], float]) -> Panel:
-    positions, words, driest = scale
+    positions, above, driest = scale
     n_plants = {row.topographic_position: row.n_plants for row in means}
     return Panel(
         name=group,
@@ -67,7 +71,7 @@ def _panel(group: str, means: list[Any], scale: tuple[list[str], list[str], floa
         height=HEIGHT,
         x_range=(-0.62, len(positions) - 0.42),
         y_range=marks.potential_range(driest),
-        x_ticks={i + 0.04: f"{words[i]}\nn {n_plants.get(position, 0)}".strip() for i, position in enumerate(positions)},
+        x_ticks={i + 0.04: f"{above[i]}n {n_plants.get(position, 0)}" for i, position in enumerate(positions)},
         y_ticks=marks.tick_words(marks.potential_ticks(driest)),
     )
 

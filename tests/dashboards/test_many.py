@@ -81,6 +81,7 @@ def test_many_plants_of_a_class_are_drawn_in_cells_that_add_up_to_all(
     plants, plain = store.plants(choices), VIEWS["class"].draw(store, choices)
     monkeypatch.setattr("dashboards.views.class_figure.MOST_PLANTS", 4)
     monkeypatch.setattr("dashboards.views.class_figure.MOST_LEAVES", 4)
+    monkeypatch.setattr("dashboards.views.class_figure.MOST_ON_ONE_LINE", 7)
     monkeypatch.setattr("dashboards.views.catalog.MOST_LEAVES", 4)
     drawn = VIEWS["class"].draw(store, choices)
     told = [row["says"] for row in marks_of(drawn) if row["says"] and "on average" in row["says"]]
@@ -90,6 +91,9 @@ def test_many_plants_of_a_class_are_drawn_in_cells_that_add_up_to_all(
     assert sum(int(row["says"].split("\u00a0")[0]) for row in bounds) == plants["below_limit"].sum()
     assert all("at least as dry as" in row["says"] for row in bounds)
     assert (drawn.counts, drawn.reading, drawn.title) == (plain.counts, plain.reading, plain.title)
+    for crowded, panel in zip(drawn.panels, plain.panels, strict=True):
+        assert [told.count("\n") for told in crowded.x_ticks.values()] == [0, 1, 0], "the same in every panel, whose scales are one"
+        assert [told.strip() for told in crowded.x_ticks.values()] == list(panel.x_ticks.values())
     assert [panel.y_range for panel in drawn.panels] == [panel.y_range for panel in plain.panels]
     assert [panel.layers["ink_bars"] for panel in drawn.panels] == [panel.layers["ink_bars"] for panel in plain.panels]
     assert any("a mark stands for those of one position within" in str(row.get("says")) for row in rows_of(drawn, beside=True))
