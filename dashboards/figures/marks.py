@@ -45,7 +45,8 @@ INK = "#55564F"
 """Mid ink: readable on paper and on the dark ground until the page paints the figure in its own ink."""
 
 SANS = "system-ui, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif"
-_ARROW_SHARE = 0.05
+_ARROW_SHARE, _HEAD_SHARE = 0.05, 0.02
+"""Length of a bound's arrow and half the width of its head, as shares of the panel's height and width."""
 _SVG_PATHS = {"upland": "M6 1 11 11H1Z", "slope": "M6 0 11 6 6 12 1 6Z", "lowland": "M6 11 1 1H11Z"}
 
 
@@ -160,9 +161,10 @@ def add_readings(
         fill_alpha=[0.0 if is_bound else alpha for is_bound in bounds],
         line_alpha=[alpha] * len(xs),
     )
+    half = _HEAD_SHARE * (panel.x_range[1] - panel.x_range[0])
     for x, value, position, is_bound in zip(xs, values, positions, bounds, strict=True):
         if is_bound:
-            add_arrow(panel, x, value, POSITION_COLOURS[position], half=0.035)
+            add_arrow(panel, x, value, POSITION_COLOURS[position], half=half)
 
 
 def size_of_many(n: int) -> int:
