@@ -37,9 +37,11 @@ def section(sites: pd.DataFrame, semester: str) -> Panel | None:
     floor = min(float(row.elevation_m) - times * _depth(row) for row in rows)
     step = marks.round_step(span, 4)
     ticks = [i * step for i in range(int(min(heights) // step), int(max(heights) // step) + 1)]
+    title = "The hill, m" + (f"; soil {times} times as thick" if times > 1 else "")
+    has_water = any(not is_missing(row.relative_water_at_field) for row in rows)
     panel = Panel(
         name="section",
-        title="The hill, m" + (f"; soil {times} times as thick" if times > 1 else ""),
+        title=title + ("; its water by the model, %" if has_water else ""),
         height=HEIGHT,
         x_range=(-0.6, len(rows) - 0.4),
         y_range=(floor - 0.06 * span, max(heights) + 0.36 * span),
@@ -92,7 +94,7 @@ def _add_site(panel: Panel, place: int, row: Any, scale: tuple[int, float, str])
             panel.add("blocks", **sides, top=level, alpha=0.6, says=site_words(row, semester))
             panel.add("model_lines", xs=[left, right], ys=[level, level], colour=colour, width=2.0)
     if not is_missing(row.relative_water_at_field):
-        panel.add("words", x=float(place), y=top + 0.26 * span, text=f"{_percent(row)} (model)")
+        panel.add("words", x=float(place), y=top + 0.26 * span, text=_percent(row))
     shape = marks.POSITION_SHAPES.get(row.topographic_position, "circle")
     look = {"shape": shape, "size": 13, "colour": colour, "fill_alpha": 1.0, "line_alpha": 1.0}
     panel.add("marks", x=float(place), y=top + 0.08 * span, says=site_words(row, semester), **look)

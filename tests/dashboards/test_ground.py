@@ -37,7 +37,8 @@ def test_the_hill_is_drawn_from_heights_and_soil_to_one_scale(store: Store, chos
     assert (soil, deep) == pytest.approx((0.3 * times, 1.2 * times))
     assert (water, wet) == pytest.approx((0.0, 0.5 * deep))  # in the drought the upland's soil is empty, the lowland's half full
     assert len(panel.layers["model_lines"]["xs"]) == 2
-    assert all(text.endswith("(model)") for text in panel.layers["words"]["text"])
+    assert panel.title.endswith("its water by the model, %")
+    assert panel.layers["words"]["text"] == ["0\u00a0%", "50\u00a0%"]
     assert 1.2 * times <= 0.4 * 38.0 < 1.2 * (2.5 * times)
 
 
