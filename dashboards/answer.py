@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -15,6 +16,10 @@ if TYPE_CHECKING:
 
 ROWS_IN_A_TABLE = 200
 """Rows of one table that a page shows; the rest are counted and can be taken as a file."""
+
+LINES_ON_PAPER = 60
+"""Lines of one table that are printed, each row with half a line's space: no more than a sheet and a half; sentences take several."""
+_LINE_ON_PAPER = 60  # characters of a sentence
 
 
 @dataclass(frozen=True)
@@ -37,17 +42,30 @@ class Table:
         kinds = {name: ' class="number"' if name in self.numeric else ' class="text"' if name in self.wordy else "" for name in names}
         head = "".join(f'<th scope="col"{kinds[name]}>{escape(self.headings[name])}</th>' for name in names)
         shown = self.frame.head(ROWS_IN_A_TABLE)
+        n_printed = self._printed(shown)
         rows = [
-            "<tr>" + "".join(f"<td{kinds[name]}>{cell(value)}</td>" for name, value in zip(names, row, strict=True)) + "</tr>"
-            for row in shown[names].itertuples(index=False, name=None)
+            ("<tr>" if i < n_printed else '<tr class="unprinted">')
+            + "".join(f"<td{kinds[name]}>{cell(value)}</td>" for name, value in zip(names, row, strict=True))
+            + "</tr>"
+            for i, row in enumerate(shown[names].itertuples(index=False, name=None))
         ]
         n_rows = self.n_rows or len(self.frame)
-        more = n_rows - len(shown)
-        rest = f"<p>The first {len(shown)} of {n_rows} rows; take the file for all of them.</p>" if more > 0 else ""
+        rest = f'<p class="rest">The first {len(shown)} of {n_rows} rows; take the file for all of them.</p>' if n_rows > len(shown) else ""
+        if len(shown) > n_printed:
+            rest += f'<p class="on-paper">The first {n_printed} of {n_rows} rows are printed; the page shows more.</p>'
         return (
             f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(self.caption)}"><table>'
             f"<caption>{escape(self.caption)}</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>{rest}"
         )
+
+    def _printed(self, shown: pd.DataFrame) -> int:
+        """How many rows are printed: as many as fit into the lines, and at least one."""
+        lines = 0.0
+        for i, told in enumerate(shown[[name for name in self.headings if name in self.wordy]].itertuples(index=False, name=None)):
+            lines += 1.5 + max((len(cell(each)) // _LINE_ON_PAPER for each in told), default=0)
+            if lines > LINES_ON_PAPER:
+                return max(i, 1)
+        return len(shown)
 
 
 @dataclass(frozen=True)
@@ -96,7 +114,8 @@ class Answer:
 
     def side_html(self) -> str:
         """The text beside the figure: the reading, what may be compared, what is not known, and how many."""
-        parts = [f'<p class="reading">{escape(self.reading)}</p>', "" if self.picked is None else self.picked.html()]
+        reading = re.sub(r"(\bp )?< (?=\d)", lambda found: found[0].replace(" ", "\u00a0"), self.reading)  # no line ends before a number
+        parts = [f'<p class="reading">{escape(reading)}</p>', "" if self.picked is None else self.picked.html()]
         if self.fair:
             items = "".join(f"<li>{escape(caveat)}</li>" for caveat in self.fair)
             parts.append(f"<h2>Like with like</h2><ul>{items}</ul>")

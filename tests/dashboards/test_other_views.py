@@ -122,11 +122,17 @@ def test_each_role_can_draw_its_views(stores: dict[str, Store], chosen: Choices,
 
 
 def test_long_tables_are_cut_and_say_so(store: Store, invented: Any) -> None:
-    from dashboards.answer import ROWS_IN_A_TABLE, Table
+    from dashboards.answer import LINES_ON_PAPER, ROWS_IN_A_TABLE, Table
 
     html = Table("Many", pd.DataFrame({"n": range(ROWS_IN_A_TABLE + 5)}), {"n": "N"}).html()
-    assert html.count("<tr>") == ROWS_IN_A_TABLE + 1
+    assert html.count("<tr") == ROWS_IN_A_TABLE + 1
     assert f"The first {ROWS_IN_A_TABLE} of {ROWS_IN_A_TABLE + 5} rows" in html
+    n_printed = int(LINES_ON_PAPER / 1.5)
+    assert html.count('<tr class="unprinted">') == ROWS_IN_A_TABLE - n_printed
+    assert f'<p class="on-paper">The first {n_printed} of {ROWS_IN_A_TABLE + 5} rows are printed' in html
+    assert "printed" not in Table("Few", pd.DataFrame({"n": range(n_printed)}), {"n": "N"}).html()
+    told = pd.DataFrame({"n": ["word " * 100] * n_printed})
+    assert 1 <= Table("Told", told, {"n": "In words"}, wordy=frozenset({"n"})).html().count("<tr>") - 1 < 10
 
 
 def test_what_a_reviewer_may_not_see_is_counted_and_not_drawn(stores: dict[str, Store], chosen: Choices) -> None:
