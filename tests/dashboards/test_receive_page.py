@@ -15,6 +15,7 @@ from dashboards.receiving.delivery import MOST_MB
 from dashboards.receiving.in_work import Item
 from dashboards.receiving.receive_page import NAME, TOKEN, handlers, part_html
 from ingest.home import init_home
+from tests.ports import held_port
 
 GOOD = "the-token-of-an-open-page"
 
@@ -142,6 +143,7 @@ def test_only_the_instructors_server_receives(
 
     monkeypatch.setattr("panel.serve", serve)
     monkeypatch.setattr("dashboards.app._warm", lambda *_: None)
-    dashboards.app.serve(home, role=role, port=5999)
+    with held_port() as port:
+        dashboards.app.serve(home, role=role, port=port)
     assert any(path.startswith("/receive") for path, *_ in served["extra_patterns"]) == receives
     assert ("uploads" in served["pages"]) == receives
