@@ -36,6 +36,9 @@ _SIGNS = str.maketrans(
         "·": ".",
         "٫": ".",
         "’": "'",
+        **dict.fromkeys(
+            "\u200b\u200c\u200d\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2060\u2066\u2067\u2068\u2069\ufeff"
+        ),  # seen by nobody
     }
 )
 _NUMBER = r"[-+]?\s?(?:\d[\d,.' ]*\d|\d|[.,]\d+)"

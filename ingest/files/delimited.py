@@ -7,10 +7,11 @@ import csv
 import io
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from ingest.errors import FileUnreadable
+from ingest.files.aligned import by_spaces, name_row_numbers
 from ingest.files.limited import CELL_CHARACTERS
 
 Cells = list[list[str | None]]
@@ -99,7 +100,25 @@ def split(text: str) -> Cells:
         text = "\n".join(row[0] or "" if row else "" for row in rows)
         separator = _separator(text)
         rows = list(_rows(text, separator))
+    if separator == "," and not any(len(row) > 2 for row in rows):
+        rows = by_spaces(text) or rows
+    name_row_numbers(rows)
     return [_ruled(row) for row in rows] if separator == "|" else rows
+
+
+def split_again(rows: Sequence[Sequence[object]]) -> Cells | None:
+    """The cells of a sheet into which whole lines were pasted, each line in its first cell; None where it is no such sheet."""
+    if any(cell is not None for row in rows for cell in row[1:]):
+        return None
+    lines = [row[0] if row else None for row in rows]
+    texts = [line for line in lines if isinstance(line, str)]
+    if (
+        any("\n" in text for text in texts)
+        or len(texts) < sum(line is not None for line in lines)
+        or not _is_quoted_whole([[t] for t in texts])
+    ):
+        return None
+    return split("\n".join(str(line or "") for line in lines))
 
 
 def _separator(text: str) -> str:

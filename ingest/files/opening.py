@@ -11,7 +11,7 @@ from typing import Any
 from ingest.errors import FileUnreadable
 from ingest.files.archives import archive_kind
 from ingest.files.containers import CellValue, Container, Sheet, letter
-from ingest.files.delimited import cells_of, decode, mended, wide_encoding
+from ingest.files.delimited import cells_of, decode, mended, split_again, wide_encoding
 from ingest.files.limited import CELL_CHARACTERS, CELLS, SHEETS
 from ingest.files.old_workbooks import preload_old_details, read_old_details
 from ingest.files.open_documents import preload_open_details, read_open_details
@@ -70,6 +70,7 @@ def open_file(data: bytes, name: str) -> Container:
         container = Container("text", [Sheet("", 1, [list(row) for row in cells_of(data, name)])])
     else:
         container = _web_page(data, name) if kind == "web page" else _workbook(data, name, kind)
+        _split_lines(container)
     _hold_to_limits(container, name)
     _mend_letters(container)
     ending = PurePath(name).suffix.lower()
@@ -79,6 +80,15 @@ def open_file(data: bytes, name: str) -> Container:
     if hidden:
         container.notes.append("Hidden sheets were read too: number " + ", ".join(map(str, hidden)) + ".")
     return container
+
+
+def _split_lines(container: Container) -> None:
+    for sheet in container.sheets:
+        if (rows := split_again(sheet.rows)) is not None:
+            sheet.rows = [list(row) for row in rows]
+            container.notes.append(
+                f"Sheet {sheet.number} holds a whole line in each cell of its first column: the lines were split into cells."
+            )
 
 
 def container_kind(data: bytes, name: str) -> str:

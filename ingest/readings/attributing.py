@@ -72,10 +72,13 @@ def _name(
             return
         cells = [str(constant)] * len(at)
         said.say(column, index_of.match(str(constant)).code, "by the answer given, on the sheet or above the table")
-    counts = Counter(filter(None, cells))
-    matches = {text: index_of.match(text) for text in counts}
+    # What stands in a row without a reading – a note below the table, a row set aside – is nothing to ask about.
+    counts = Counter(text for index, text in zip(at, cells, strict=True) if text and not _holds_nothing(rows, index))
+    matches = {text: index_of.match(text) for text in dict.fromkeys(filter(None, cells))}
     place_of = first_cells(table, mapped, column) if any(match.how == "unknown" for match in matches.values()) else {}
     for text, match in matches.items():
+        if match.how == "unknown" and not counts[text]:
+            continue
         _say_match(table, mapped, column, match, counts[text], place_of, index_of, reading, said)
     remember = {
         text: answer_line(reading.name_answers(column, text, [match.code]))
@@ -89,6 +92,13 @@ def _name(
         if found and found.how in ("alike", "doubtful", "set_aside"):
             rows.mark(index, f"{column}_{found.how}", column, text, match=found.shown, remember=remember.get(text))
     rows.put(column, at, codes)
+
+
+def _holds_nothing(rows: Rows, index: int) -> bool:
+    """True for a row that is set aside already, or that has neither a number nor words where a reading or its bound may stand."""
+    place = rows.places[index]
+    said = (place.columns.get(column) for column in ("reading", "remark", "endpoint")) if place else ()
+    return rows.is_aside(index) or (place is not None and all(place.table.cell(place.row, column) is None for column in said if column))
 
 
 def _say_match(

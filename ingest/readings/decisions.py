@@ -136,9 +136,10 @@ def _agree(one: ReadingColumn, other: ReadingColumn) -> bool:
     if not one.unit.value or not other.unit.value:
         return False
     for left, right in zip(one.written, other.written, strict=True):
-        if left is None or right is None or (left.value is None) != (right.value is None):
-            return False
-        if left.value is not None and right.value is not None:
+        here, there = left and left.value, right and right.value
+        if (here is None) != (there is None):
+            return False  # an error that a formula left, and the word that it could not reckon with, are both no value
+        if left and right and left.value is not None and right.value is not None:
             first, second = abs(to_mpa(left.value, left.unit or one.unit.value)), abs(to_mpa(right.value, right.unit or other.unit.value))
             if abs(first - second) > max(0.011, 0.005 * first):  # two decimals of MPa, or rounding of a factor
                 return False

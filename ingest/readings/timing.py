@@ -133,7 +133,7 @@ def _windows_in_words(
     table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading, halves: Sequence[str | None]
 ) -> list[str | None]:
     constant = reading.recipe.get("constants.sampling_window")
-    titled = constant or _window_titled([*table.titles, table.sheet.name])
+    titled = constant or _window_titled([*table.titles, table.sheet.name]) or _window_titled(table.page_headings)
     cells = zip(at, cells_of(table, mapped, "sampling_window"), cells_of(table, mapped, "time_read"), halves, strict=True)
     words: list[str | None] = []
     for index, cell, clock, half in cells:

@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from ingest.cells.dates import MONTH_WORDS, parse_date
+from ingest.cells.dates import parse_date
 from ingest.doubts.recipes import Recipe
 from ingest.files.containers import CellValue
 from ingest.folding import fold
 from ingest.tables.columns import map_columns
-from ingest.tables.labels import Labels
+from ingest.tables.labels import DAY_IN_TEXT, Labels
+from ingest.tables.table_rows import states
 from ingest.tables.tables import Table
 
-_MONTH = rf"(?:{'|'.join(sorted(MONTH_WORDS, key=len, reverse=True))})\b\.?"
-_ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
-_DAY_IN_TEXT = re.compile(
-    rf"\b\d{{4}}-\d\d-\d\d\b|\b\d{{1,2}}([/.\-])\d{{1,2}}\1\d{{2,4}}\b"
-    rf"|\b{_ORDINAL} {_MONTH}(?: \d{{4}}\b)?|\b{_MONTH} {_ORDINAL}\b(?:,? \d{{4}}\b)?",
-    re.IGNORECASE,
-)
 DITTO_SIGNS = {"v", "↓", "|", ",,", "„", "-''-", "' '", "…", "..."}  # as written: a V may be a plant's tag
 DITTO = {'"', "''", "″", "”", "“", "do", "ditto", "same", "idem", "id", "same as above", "as above", "see above", "〃", '-"-', '""'}
 FILLED = ("date", "site", "taxon", "plant", "section", "sampling_window", "chamber", "observer", "unit")
@@ -41,10 +35,11 @@ def read_headings(table: Table, other_rows: dict[int, str], labels: Labels) -> l
                 if own is None or is_ditto(own):  # what a row says of itself stands above any heading
                     table.given.setdefault(column, {})[row] = value
             continue
-        cells = list({cell for cell in table.sheet.rows[row - 1] if cell is not None})
-        if len(cells) != 1 or not table.header_row - 3 <= row <= table.data_rows[-1]:
+        filled = {place: cell for place, cell in enumerate(table.sheet.rows[row - 1], start=1) if cell is not None}
+        cells = list(dict.fromkeys(filled.values()))
+        if (len(cells) != 1 and not states(filled)) or not table.header_row - 3 <= row <= table.data_rows[-1]:
             continue
-        found = _heading(cells[0], labels)
+        found = {column: value for cell in cells for column, value in _heading(cell, labels).items()}
         if found and row > table.header_row:
             current |= found
             other_rows[row] = "heading_row"
@@ -63,12 +58,29 @@ def titled_date(table: Table, recipe: Recipe) -> list[str]:
     """The one day that the titles name, where no column does."""
     if map_columns(table, recipe).place("date") or table.given.get("date"):
         return []
-    named = {match[0] for title in (*table.titles, table.sheet.name) for match in _DAY_IN_TEXT.finditer(title)}
-    days = {text for text in named if parse_date(text) is not None}
+    days, where = days_in((*table.titles, table.sheet.name)), "above the table"
+    if not days:
+        days, where = days_in(table.page_headings), "at the top of the sheet"
     if len(days) != 1:
         return []
     table.constants["date"] = next(iter(days))
-    return [f"date: {table.constants['date']}, named above the table"]
+    return [f"date: {table.constants['date']}, named {where}"]
+
+
+def share_page_headings(tables: Sequence[Table], labels: Labels) -> None:
+    """What the top of a sheet says is said of all its tables, where each has a heading of its own below it; not a day beside others."""
+    if not tables or not all(table.titles and labels.of_heading(table.titles[0]) for table in tables):
+        return
+    first, others = tables[0], [table for table in tables if table.titles != tables[0].titles]
+    is_day_theirs = bool(days_in(title for table in others for title in table.titles) or days_in(first.titles[:1]))
+    for table in others:
+        table.page_headings = [title for title in first.titles[1:] if not (is_day_theirs and days_in([title]))]
+
+
+def days_in(texts: Iterable[str]) -> set[str]:
+    """The days that texts name, as written."""
+    named = {match[0] for text in texts for match in DAY_IN_TEXT.finditer(text)}
+    return {text for text in named if parse_date(text) is not None}
 
 
 def fill_down(table: Table, recipe: Recipe) -> list[str]:

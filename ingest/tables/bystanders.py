@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from ingest.files.containers import CellValue, Sheet
 from ingest.folding import fold
+from ingest.tables.header_lines import below_groups, is_line_of_labels, row_of
 from ingest.tables.headers import OTHER_MEASUREMENTS, SUMMARY_WORDS, is_summary_header, understand_header
 from ingest.tables.labels import Labels
 from ingest.tables.table_rows import ANCHORS, is_value
@@ -34,6 +35,19 @@ HEADING_WORDS = SUMMARY_WORDS | {
     "plot",
     "stats",
 }
+EXAMPLE_TITLES = {
+    "example",
+    "examples",
+    "for example",
+    "e g",
+    "example row",
+    "example rows",
+    "sample row",
+    "sample rows",
+    "example of a row",
+    "like this",
+}
+LONGEST_EXAMPLE = 3
 OF_ONE_LEAF = {"plant", "leaf", "time_read", "time_cut", "observer", "endpoint"}
 _OTHER_UNIT = re.compile(r"[(\[][^()\[\]]*[^\W\d_][^()\[\]]*[)\]]\s*$")
 Filled = dict[int, CellValue]
@@ -116,7 +130,7 @@ def _names_readings(taken: Mapping[int, CellValue], labels: Labels) -> bool:
 
 def _end(sheet: Sheet, extent: _Extent, until: int, labels: Labels) -> int:
     """The last column of a table: of its header, and of what stands behind a gap and still belongs to it."""
-    header = sheet.rows[extent.row - 1]
+    header = _both_lines(sheet, extent, labels)
     own = {place: str(cell) for place, cell in enumerate(header, start=1) if extent.start <= place <= extent.end and cell is not None}
     end = extent.end
     for segment in _segments([cell if end < place < until else None for place, cell in enumerate(header, start=1)]):
@@ -124,6 +138,15 @@ def _end(sheet: Sheet, extent: _Extent, until: int, labels: Labels) -> int:
             return end
         end = max(segment)
     return end
+
+
+def _both_lines(sheet: Sheet, extent: _Extent, labels: Labels) -> list[CellValue]:
+    """The header's texts, of both its lines where the first names groups of columns."""
+    header, below = row_of(sheet, extent.row), row_of(sheet, extent.row + 1)
+    texts = {place: str(cell) for place, cell in header.items()}
+    if is_line_of_labels(below, texts, labels.of_header):
+        header = dict(below_groups(texts, below))
+    return [header.get(place) for place in range(1, max(header) + 1)]
 
 
 def _belongs(sheet: Sheet, extent: _Extent, own: Mapping[int, str], segment: Filled, labels: Labels) -> bool:
@@ -136,8 +159,9 @@ def _belongs(sheet: Sheet, extent: _Extent, own: Mapping[int, str], segment: Fil
         return False
     if any(map(is_summary_header, texts)) and not meanings & {"reading", "remark"} and not is_labelled:
         return False
-    known = {understand_header(text).best for text in own.values()}
-    if meanings & known & (ANCHORS - {"reading", "observer"}):
+    plain = {understand_header(text).best for text in texts if not labels.of_header(text)}
+    known = {understand_header(text).best for text in own.values() if not labels.of_header(text)}
+    if plain & known & (ANCHORS - {"reading", "observer"}):
         return False
     if meanings == {"remark"}:
         return True
@@ -167,7 +191,9 @@ def set_aside_bystanders(layouts: list[SheetLayout], labels: Labels) -> list[str
 
 
 def _why_bystander(table: Table, labels: Labels, tables: Sequence[Table]) -> str:
-    """What a table holds instead of readings: means, or other things; nothing where it may hold readings."""
+    """What a table holds instead of readings: an example, means, or other things; nothing where it may hold readings."""
+    if table.titles and fold(table.titles[0]) in EXAMPLE_TITLES and len(table.data_rows) <= LONGEST_EXAMPLE:
+        return "an example"
     meanings = {meaning for meaning in table.meanings.values() if meaning}
     texts = [text for text in table.headers.values() if not is_summary_header(text)]
     wide = [text for text in texts if labels.of_header(text)]

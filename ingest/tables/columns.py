@@ -11,7 +11,7 @@ from ingest.contract import contract
 from ingest.doubts.answers import one_line
 from ingest.doubts.problems import Problem, problem
 from ingest.doubts.recipes import Recipe
-from ingest.files.containers import letter
+from ingest.files.containers import CellValue, letter
 from ingest.folding import fold
 from ingest.tables.headers import Header, is_summary_header, understand_header
 from ingest.tables.tables import Table
@@ -60,6 +60,7 @@ def map_columns(table: Table, recipe: Recipe) -> ColumnMap:
     for column, rivals in claims.items():
         _settle(table, column, sorted(rivals, reverse=True), mapped)
     _tell_window_from_clock(table, mapped)
+    _tell_kind_from_tag(table, mapped, [place for _, place in claims.get("plant", [])])
     return mapped
 
 
@@ -72,6 +73,24 @@ def _tell_window_from_clock(table: Table, mapped: ColumnMap) -> None:
     if cells and all(parse_time(cell) is not None for cell in cells):
         mapped.columns["time_read"], mapped.why["time_read"] = mapped.columns.pop("sampling_window"), "its cells are clock times"
         del mapped.why["sampling_window"]
+
+
+def _tell_kind_from_tag(table: Table, mapped: ColumnMap, places: list[int]) -> None:
+    """ "Plant" may head a plant's number, or its name beside a "plant no.": the cells say which."""
+    if "taxon" in mapped.columns or "taxon" in mapped.barred or "taxon" in table.constants or len(places) != 2:
+        return
+    named = [place for place in places if _holds_names(table.column(place))]
+    if len(named) == 1:
+        mapped.columns["taxon"], mapped.why["taxon"] = named, "its cells are names, not numbers"
+        mapped.columns["plant"] = [place for place in places if place not in named]
+        mapped.why.setdefault("plant", "the header names it")
+        mapped.unused = [text for text in mapped.unused if text not in (table.headers[place] for place in places)]
+        mapped.problems = [found for found in mapped.problems if found.column != "plant"]
+
+
+def _holds_names(cells: list[CellValue]) -> bool:
+    texts = {cell for cell in cells if cell is not None}
+    return bool(texts) and all(isinstance(text, str) and len(text) > 2 and not any(map(str.isdigit, text)) for text in texts)
 
 
 def column_answers(column: str, table: Table, mapped: ColumnMap, scrub: Callable[[str], str]) -> list[str]:

@@ -59,7 +59,7 @@ _HOW_MUCH = re.compile(r"(at )?how (many|much)\b")  # "How many bar did the gaug
 # Psi the letter, not the unit: "Psi leaf", and "Psi (MPa)" with its unit behind it.
 _LETTER = r"psi(?:[ _-](?:leaf|l|x|w|pd|md|predawn|midday))?"
 _PSI_LETTER = re.compile(_LETTER, re.IGNORECASE)
-_PSI_LETTER_AND_UNIT = re.compile(rf"\s*{_LETTER}\s*[(\[,/]\s*[^()\[\],/]*[)\]]?\s*", re.IGNORECASE)
+_PSI_LETTER_AND_UNIT = re.compile(rf"\s*{_LETTER}(?:\s*[(\[,/]\s*[^()\[\],/]*[)\]]?|\s+[-−]?[mk]pa)\s*", re.IGNORECASE)
 _MINUS_IN_WORDS = re.compile(r"\bneg(ative)?\b|\bminus\b|^\s*[-−–]\s*(?=[^\W\d])", re.IGNORECASE)
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from functools import cached_property
 
+from ingest.cells.dates import MONTH_WORDS
 from ingest.cells.leaves_named import ORDINALS
 from ingest.cells.sun import window_named
 from ingest.doubts.recipe_keys import SET_ASIDE, WINDOWS
@@ -28,6 +29,14 @@ _OPENING = re.compile(
     r"^\s*(site|location|plot|species|taxon|plant|window|time|station|habitat)\s*(no\.?|#)?\s*\d?\s*[:=\-–—]\s*", re.IGNORECASE
 )
 _BETWEEN = re.compile(r"\s+[-–—/|]+\s+|[,;:()\[\]]")
+_MONTH = rf"(?:{'|'.join(sorted(MONTH_WORDS, key=len, reverse=True))})\b\.?"
+_ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
+DAY_IN_TEXT = re.compile(
+    rf"\b\d{{4}}-\d\d-\d\d\b|\b\d{{1,2}}([/.\-])\d{{1,2}}\1\d{{2,4}}\b"
+    rf"|\b{_ORDINAL}[ -]{_MONTH}(?: \d{{4}}\b|-(?:\d{{4}}|\d\d)\b)?|\b{_MONTH} {_ORDINAL}\b(?:,? \d{{4}}\b)?",
+    re.IGNORECASE,
+)
+"""A day as a title or a sheet's name writes it."""
 LONGEST_HEADING = 60  # a longer text tells something rather than heads a block
 _WINDOW_AND_LEAF = re.compile(r"\b(pd|md|predawn|midday)(\d)\b")
 _BETWEEN_WORDS = {"of", "the", "for", "in", "at", "from"}
@@ -90,7 +99,8 @@ class Labels:
 
     def of_heading(self, text: str) -> Mapping[str, str]:
         """The values that a heading of a block stands for ("Site: Hilltop", "Predawn"); empty for none."""
-        whole = _OPENING.sub("", without_units(text)).strip(" :*-–—=#_.")
+        bare = DAY_IN_TEXT.sub("", text) if len(text) <= LONGEST_HEADING else text  # "Ridge 9-17-24"
+        whole = _OPENING.sub("", without_units(bare)).strip(" :*-–—=#_.,")
         found = self._one(fold(whole), whole)
         if not found and len(text) <= LONGEST_HEADING and (fold(text).split() or [""])[0] not in NOTE_WORDS:
             found = self._pieces(whole)

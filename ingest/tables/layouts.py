@@ -13,7 +13,7 @@ from dataclasses import replace
 from ingest.doubts.recipes import Recipe
 from ingest.files.containers import CellValue, Sheet
 from ingest.folding import fold
-from ingest.tables.blocks import fill_down, read_headings, titled_date
+from ingest.tables.blocks import fill_down, read_headings, share_page_headings, titled_date
 from ingest.tables.bystanders import parted
 from ingest.tables.columns import map_columns
 from ingest.tables.headers import understand_header
@@ -39,6 +39,7 @@ def lay_out(sheet: Sheet, labels: Labels, header_row: int | None = None) -> Shee
     if len(beside) == 1 and header_row is None:
         beside = parted(sheet, labels)
     layout = _joined(sheet, [locate(part, of_header, header_row) for part in beside])
+    share_page_headings(layout.tables, labels)
     for table in layout.tables:
         name_margins(table, labels)
     return layout
@@ -58,7 +59,7 @@ def plain_tables(table: Table, other_rows: dict[int, str], labels: Labels, recip
 
 def _side_by_side(sheet: Sheet, labels: Labels) -> list[Sheet]:
     """The sheet once for each table that stands beside another with the same headers; cells of the others blanked, places kept."""
-    for cells in sheet.rows[:LARGEST_TURNED]:
+    for at, cells in enumerate(sheet.rows[:LARGEST_TURNED], start=1):
         filled = {place: cell for place, cell in enumerate(cells, start=1) if cell is not None}
         if not is_header(filled, labels.of_header):
             continue
@@ -71,8 +72,18 @@ def _side_by_side(sheet: Sheet, labels: Labels) -> list[Sheet]:
         last = max(len(row) for row in sheet.rows)
         shared = set(range(1, starts[0]))
         spans = [set(range(start, end)) for start, end in zip(starts, [*starts[1:], last + 1], strict=True)]
-        return [_masked(sheet, shared | span) for span in spans]
+        own = _own_titles(sheet, filled_from=at, spans=[shared | spans[0], *spans[1:]])
+        return [_masked(sheet, shared | span, own) for span in spans]
     return [sheet]
+
+
+def _own_titles(sheet: Sheet, filled_from: int, spans: Sequence[set[int]]) -> int:
+    """The first row in which each table has a title of its own, else the sheet's first: what stands above it is said of all."""
+    for number, cells in enumerate(sheet.rows[: filled_from - 1], start=1):
+        filled = {place for place, cell in enumerate(cells, start=1) if cell is not None}
+        if all(filled & span for span in spans):
+            return number
+    return 1
 
 
 def _repeats_readings(filled: Mapping[int, CellValue], repeated: Sequence[str], labels: Labels) -> bool:
@@ -83,8 +94,12 @@ def _repeats_readings(filled: Mapping[int, CellValue], repeated: Sequence[str], 
     return len(set(wide)) < len(wide)
 
 
-def _masked(sheet: Sheet, places: set[int]) -> Sheet:
-    rows: list[list[CellValue]] = [[cell if place in places else None for place, cell in enumerate(row, start=1)] for row in sheet.rows]
+def _masked(sheet: Sheet, places: set[int], first: int) -> Sheet:
+    """The sheet with nothing but some columns from a row on; above it everything."""
+    rows: list[list[CellValue]] = [
+        row if number < first else [cell if place in places else None for place, cell in enumerate(row, start=1)]
+        for number, row in enumerate(sheet.rows, start=1)
+    ]
     return replace(sheet, rows=rows)
 
 

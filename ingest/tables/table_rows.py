@@ -23,6 +23,7 @@ STRONG_SUMMARY_WORDS = frozenset(
     {"std", "stderr", "overall", "mean", "average", "avg", "total", "sum", "sd", "stdev", "median", "difference", "range"}
 )
 _NOTE_WORDS = "note notes legend key source remark nb comment comments values units data measured footnote"
+_KEY = re.compile(r"\s*[^\W\d_][^\d:]{1,30}:(?!\d)")
 NOTE_WORDS = frozenset(_NOTE_WORDS.split())
 
 
@@ -81,6 +82,8 @@ def other_row(
     filled: Mapping[int, CellValue], headers: Mapping[int, str], meanings: Mapping[int, str | None], *, after_summary: bool
 ) -> str | None:
     """The structural code of a row below a header, or None where it is data: whatever may be data stays data."""
+    if states(filled) and not any(meanings.get(place) == "remark" for place in filled):
+        return "note_row"
     is_placed = len({meanings.get(place) for place in filled} & PLACING) >= 3
     # A remark may well speak of an average, and a reading be "out of range"; the other cells label the row.
     silent = ("remark", "observer", "reading") if is_placed else ("remark", "observer")
@@ -101,11 +104,24 @@ def other_row(
     first = next(iter(filled.values()))
     if len(filled) == 1 and "date" not in meanings.values() and _names_a_day(first):
         return "note_row"  # a day's heading, whatever column it happens to stand in
+    if len(filled) == len(inside) == 1 and _heads_a_block(first, meanings.get(next(iter(filled)))):
+        return "note_row"
     if len(inside) <= 1 and isinstance(first, str) and (len(first.split()) > 3 or not has_number or _opens_a_note(first)):
         return "note_row"
     if len(filled) <= 2 and not has_number and len(headers) > 4:
         return "note_row"
     return None
+
+
+def states(filled: Mapping[int, CellValue]) -> bool:
+    """True for a row that says what things are, each after a colon, in its cell or the next: "Site: Hilltop", "Window:" "midday"."""
+    cells = iter(filled.values())
+    for cell in cells:
+        if not isinstance(cell, str) or not _KEY.match(cell):
+            return False
+        if cell.rstrip().endswith(":"):
+            next(cells, None)
+    return True
 
 
 def opens_small_table(filled: Mapping[int, CellValue]) -> bool:
@@ -127,6 +143,13 @@ def opens_crossed_means(filled: Mapping[int, CellValue], labels: LabelsOf) -> bo
     return len(named) >= max(2, len(texts) - 1) and len(kinds) == 1 and len(set(named)) == len(named)
 
 
+def _heads_a_block(cell: CellValue, meaning: str | None) -> bool:
+    """True for words alone in a row, below the name of a place, a plant or a day: "Ridge Top, 9/24/2024" is no reading."""
+    return (
+        isinstance(cell, str) and meaning in ("date", "section", "site", "taxon", "plant") and len(cell.split()) > 1 and not is_value(cell)
+    )
+
+
 def _names_a_day(cell: CellValue) -> bool:
     """True for a whole date, not for a number or a tag such as 1-2 that could be one."""
     if (isinstance(cell, str) and cell.strip().isdecimal()) or isinstance(cell, (int, float)):
@@ -140,6 +163,8 @@ def _is_summary_label(cell: str, vocabulary: frozenset[str]) -> bool:
     words = fold(cell).split()
     if cell.strip() in SUMMARY_SIGNS or re.fullmatch(r"[nN]\s*=\s*\d+", cell.strip()):
         return True
+    if "".join(words) in vocabulary or words[:2] in (["standard", "error"], ["standard", "deviation"]):
+        return True  # "s.e."
     return bool(words) and len(words) <= 5 and (words[0] in vocabulary or words[-1] in STRONG_SUMMARY_WORDS)
 
 
