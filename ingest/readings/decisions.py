@@ -54,6 +54,9 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
     ask_unit(table, chosen)
     chosen.quantity = _quantity(table, chosen, recipe)
     doubt_unit(table, mapped, chosen)
+    if (said := recipe.get("reading.unit")) and any(found.code == "unit_doubtful" for found in chosen.problems):
+        chosen.problems = [found for found in chosen.problems if found.code != "unit_doubtful"]
+        chosen.unit = Decision(said, "by the recipe")
     return chosen
 
 

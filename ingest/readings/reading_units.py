@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from statistics import median
 
@@ -47,7 +48,7 @@ class ReadingColumn:
 
 def unit_of(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe) -> Decision:
     header = understand_header(column.header)
-    if said := recipe.get("reading.unit"):
+    if (said := recipe.get("reading.unit")) and not (table.keeps_unit and header.unit):
         return Decision(said, "by the recipe")
     if header.unit:
         return Decision(header.unit, "named in the header")
@@ -68,6 +69,15 @@ def unit_of(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Reci
             is_clear = len(named) == 1 and not any(_LETTER_IN_TITLE.search(text) for text in texts)
             return Decision(next(iter(named)), where) if is_clear else Decision()
     return Decision()
+
+
+def keep_named_units(tables: Sequence[Table], recipe: Recipe, of_sheet: Callable[[Table], Recipe]) -> None:
+    """An answer about the unit is about the tables whose headers name none, where others of the file (or sheet, if it is of one) do."""
+    names_unit = {id(table): any(understand_header(text).unit for text in table.headers.values()) for table in tables}
+    for table in tables:
+        is_of_sheet = of_sheet(table).get("reading.unit") != recipe.get("reading.unit")
+        scope = [other for other in tables if not is_of_sheet or other.sheet.number == table.sheet.number]
+        table.keeps_unit = names_unit[id(table)] and not all(names_unit[id(other)] for other in scope)
 
 
 def ask_unit(table: Table, column: ReadingColumn) -> None:

@@ -16,6 +16,7 @@ from ingest.readings.crosschecks import check_rows
 from ingest.readings.decisions import decide_readings
 from ingest.readings.measuring import measure, remarks_written
 from ingest.readings.placing import place_dates, place_sections, place_semesters
+from ingest.readings.reading_units import keep_named_units
 from ingest.readings.timing import place_times
 from ingest.tables.column_cells import stands_somewhere
 from ingest.tables.columns import ColumnMap, column_answers, map_columns
@@ -28,6 +29,9 @@ def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) 
     """Read all sheets of a file and fill the receipt; every row of every sheet becomes a row of the result."""
     rows = Rows(reading.scrub, reading.header)
     data: list[int] = []
+    if reading.recipe.get("reading.unit") or reading.recipe.answers.get("only"):
+        tables = [table for layout in layouts for table in layout.tables]
+        keep_named_units(tables, reading.recipe, lambda table: reading.for_sheet(table.sheet).recipe)
     for layout in layouts:
         data.extend(_read_sheet(layout, reading, rows, receipt))
     if not receipt.tables:

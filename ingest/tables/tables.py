@@ -30,6 +30,7 @@ class Table:
         reading_place: the column of the readings, where the layout settles it.
         leaves: the numbers of all leaves of which a row holds readings, in a table with a column for each.
         questions: what the layout could not tell.
+        keeps_unit: its header names a unit, and an answer about the unit is about others.
         is_transposed: each record is a column of the sheet: rows and columns are swapped here, and swapped back in addresses.
     """
 
@@ -45,6 +46,7 @@ class Table:
     given: dict[str, dict[int, CellValue]] = field(default_factory=dict)
     reading_place: int | None = None
     leaves: frozenset[str] = frozenset()
+    keeps_unit: bool = False
     is_transposed: bool = False
     questions: list[Problem] = field(default_factory=list)
     meanings: dict[int, str | None] = field(init=False)

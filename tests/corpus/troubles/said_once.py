@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from tests.corpus.places import SITES, TAXA
-from tests.corpus.truth import BAR, LEAF, PLANT, TAXON, TIME, Column, Grid, Leaf, Ugly, a_class, number, unclocked
+from tests.corpus.truth import BAR, LEAF, PLANT, TAXON, TIME, Column, Grid, Leaf, Truth, Ugly, a_class, number, unclocked
 from tests.corpus.writing import csv_bytes, xlsx_bytes
 
 NAME = "Fall 2024 Section A"
@@ -62,6 +62,25 @@ def sheets_named_for_site_and_day() -> Ugly:
     )
 
 
+def one_unit_of_two() -> list[Ugly]:
+    """A unit over one table and none over another: the answer is about the other, on one sheet and on two."""
+    blocks = _by_site(1407)
+    psi: Column = ("Reading", lambda leaf: leaf.number)
+    first = Grid("Ridge Top").add(["Section A", "9/17/2024"], ["Ridge Top"]).table(blocks["ridge"], OF_ONE_SITE, 4)
+    other = [leaf.but(number=float(round(leaf.number * 14.5)), unit="psi") for leaf in blocks["draw"]]
+    both = Grid("", [*first.rows, [], ["Creek Draw"]], [Truth(truth.leaf, "", truth.row, truth.column) for truth in first.truth])
+    both.table(other, (*OF_ONE_SITE[:-1], psi), 4)
+    second = Grid("Creek Draw").add(["Section A", "9/17/2024"]).table(other, (*OF_ONE_SITE[:-1], psi), 4)
+    asks, unit = frozenset({"unit_missing"}), "reading.unit=psi"
+    sheets = xlsx_bytes(first, second)
+    of_both = (*first.truth, *second.truth)
+    return [
+        Ugly(2, "no unit over one of two tables", f"{NAME}.csv", csv_bytes(both.rows), tuple(both.truth), asks, (unit,)),
+        Ugly(2, "no unit on one of two sheets", f"{NAME}.xlsx", sheets, of_both, asks, (unit,)),
+        Ugly(2, "no unit on one of two sheets, answered for it", f"{NAME}.xlsx", sheets, of_both, asks, (f"only.Creek Draw.{unit}",)),
+    ]
+
+
 def unquoted_commas() -> list[Ugly]:
     """Commas within numbers and names, in text parted by commas and without a quote."""
     leaves = a_class(1406)
@@ -82,4 +101,4 @@ def unquoted_commas() -> list[Ugly]:
     ]
 
 
-FILES = [day_at_the_top, statements, sheets_named_for_site_and_day, unquoted_commas]
+FILES = [day_at_the_top, statements, sheets_named_for_site_and_day, one_unit_of_two, unquoted_commas]
