@@ -8,6 +8,7 @@ import resource
 import sys
 import tempfile
 from collections.abc import Iterable, Sequence
+from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ if __name__ == "__main__":  # run as a file: the project's own folder comes firs
 from ingest.checking import Asked, Checked, check_bytes
 from ingest.errors import TautleafError
 from ingest.home import Home
+from tests.corpus.judged import judged_together
 from tests.corpus.opened import opened_together
 from tests.corpus.places import invented_home
 from tests.corpus.truth import Truth, Ugly
@@ -191,8 +193,10 @@ def _tag(text: str | None) -> str:
 def score_all(uglies: Iterable[Ugly], root: Path) -> list[Verdict]:
     """Score all files against one home of invented registers; hostile ones in a process of their own, and opened by one of their own."""
     home, uglies = invented_home(root / "home"), list(uglies)
-    with opened_together([ugly for ugly in uglies if ugly.trouble != HOSTILE]):
-        return [score_hostile(home, ugly) if ugly.trouble == HOSTILE else score_file(home, ugly) for ugly in uglies]
+    others = [ugly for ugly in uglies if ugly.trouble != HOSTILE]
+    with opened_together(others):
+        verdicts = judged_together(partial(score_file, home), others)
+    return [*verdicts, *(score_hostile(home, ugly) for ugly in uglies if ugly.trouble == HOSTILE)]
 
 
 def score_hostile(home: Home, ugly: Ugly) -> Verdict:

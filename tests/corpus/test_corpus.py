@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.corpus.corpus import corpus
+from tests.corpus.judged import judged_together
 from tests.corpus.places import invented_home
 from tests.corpus.score import HOSTILE, class_of, score_all, score_file
 from tests.corpus.truth import Truth, Ugly, a_class, usual
 from tests.corpus.verdicts import Verdict, table, told
 from tests.corpus.writing import csv_bytes
+from tests.ingest.small_lab import check, small_lab, table_of
 
 SHARE_WANTED = 0.95  # of the readings that a file holds and that could be used, after at most the answers
 
@@ -96,3 +99,25 @@ def test_the_score_sees_what_is_lost_doubled_or_made_up(tmp_path: Path) -> None:
     assert class_of(truth[0], [_row(truth[0]), _row(truth[0])])[0] == "WRONG"
     one_unknown = Ugly(1, "made up", "Fall 2024 Section A.csv", csv_bytes(grid.rows), truth[1:])
     assert score_file(home, one_unknown).found == Counter({"right": len(truth) - 1, "WRONG": 1})
+
+
+def test_files_that_are_judged_together_are_answered_as_each_alone(tmp_path: Path) -> None:
+    home = small_lab(tmp_path / "home")
+    files = [
+        table_of(),
+        table_of(Site=["ridge", "", "swale"], Date=["2024-09-17", "2024-09-17", ""]),
+        table_of(**{"Pressure (bar)": ["12", "41", "99999"]}),
+        table_of(Read=["13:20", "13:01"]),
+        table_of(**{"Pressure (bar)": "99999"}),
+    ]
+
+    def read(data: bytes) -> tuple[str, dict[str, list[Any]]]:
+        found = check(home, data)
+        return found.receipt.as_text(), dict(found.columns)
+
+    alone = [read(data) for data in files]
+    assert judged_together(read, files) == alone
+    told = {
+        code for _, columns in alone for marks in (columns["flags"], columns["reasons"]) for codes in marks for code in codes.split(";")
+    }
+    assert {"site_missing", "date_missing", "above_chamber_maximum", "reading_absurd"} <= told

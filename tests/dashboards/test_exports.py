@@ -35,6 +35,7 @@ from ingest.received.ledger import Received
 from ingest.tables.column_cells import text_of
 from tautleaf import app
 from tests.corpus.corpus import corpus
+from tests.corpus.judged import judged_together
 from tests.corpus.places import invented_home
 from tests.ingest.small_lab import HEADERS, TRUE_ROWS, check, csv_bytes, loaded_rows, small_lab
 from tests.parsed import with_parse_cache
@@ -257,20 +258,24 @@ def files(folder: Path) -> Iterator[tuple[Home, str, bytes, tuple[str, ...]]]:
 def test_every_number_of_demo_and_corpus_has_its_place_and_comes_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Opened in this process: three for each file take most of the time, and what comes of limits is tested where they are."""
     monkeypatch.setattr(containers, "in_limits", lambda _, data, name: opening.work(data, name))
-    count = 0
-    for home, name, data, answers in files(tmp_path):
+
+    def differences(file: tuple[Home, str, bytes, tuple[str, ...]]) -> tuple[int, list[str]]:
+        """Rows that are loaded, and what is lost of them."""
+        home, name, data, answers = file
         try:
             checked = check_bytes(home, data, name, Asked(answers, "readings"))
         except TautleafError:
-            continue
+            return 0, []
         if checked.receipt.is_refused:
-            continue
+            return 0, []
         rows = loaded_rows(checked)
         sheets = read_container(data, name).sheets
-        lost = [row["source_cell"] for row in rows if row["reading_as_written"] and not stands_at(sheets, row)]
-        assert lost == [], name
+        lost = [f"{name}: {row['source_cell']}" for row in rows if row["reading_as_written"] and not stands_at(sheets, row)]
         again = check_bytes(home, as_exported(checked), "observations.csv", Asked(kind="readings"))
-        assert not again.receipt.is_refused, (name, again.receipt.as_text())
-        assert said(loaded_rows(again)) == said(rows), name
-        count += len(rows)
-    assert count > 5000
+        if again.receipt.is_refused:
+            return len(rows), [*lost, f"{name}: {again.receipt.as_text()}"]
+        return len(rows), lost if said(loaded_rows(again)) == said(rows) else [*lost, f"{name} comes back otherwise"]
+
+    found = judged_together(differences, list(files(tmp_path)))
+    assert [line for _, lines in found for line in lines] == []
+    assert sum(count for count, _ in found) > 5000
