@@ -1,97 +1,39 @@
 -- Every code that an observation or a site names is in its register, and every key of a register is there once.
+{%- set section = "concat(semester, '/', section)" %}
+{%- set uses = [
+    ('sites', 'site', ref('observations')),
+    ('taxa', 'taxon', ref('observations')),
+    ('semesters', 'semester', ref('observations')),
+    ('sections', section, ref('observations')),
+    ('gauges', 'gauge', received('sites')),
+    ('gauges', 'gauge', ref('rain_months')),
+    ('semesters', 'semester', ref('learning_outcomes')),
+    ('outcomes', 'outcome', ref('rubric_levels')),
+] %}
+{%- set keys = {
+    'sites': 'site', 'taxa': 'taxon', 'semesters': 'semester', 'sections': section, 'gauges': 'gauge', 'chambers': 'chamber',
+    'outcomes': 'outcome',
+} %}
 with named as (
-    select
-        'sites' as register,
-        site as code,
-        count(*) as n_rows
-    from {{ ref('observations') }}
-    group by site
-    union all
-    select
-        'taxa' as register,
-        taxon as code,
-        count(*) as n_rows
-    from {{ ref('observations') }}
-    group by taxon
-    union all
-    select
-        'semesters' as register,
-        semester as code,
-        count(*) as n_rows
-    from {{ ref('observations') }}
-    group by semester
-    union all
-    select
-        'sections' as register,
-        concat(semester, '/', section) as code,
-        count(*) as n_rows
-    from {{ ref('observations') }}
-    group by semester, section
-    union all
-    select
-        'gauges' as register,
-        gauge as code,
-        count(*) as n_rows
-    from {{ received('sites') }}
-    group by gauge
-    union all
-    select
-        'gauges' as register,
-        gauge as code,
-        count(*) as n_rows
-    from {{ ref('rain_months') }}
-    group by gauge
-    union all
-    select
-        'semesters' as register,
-        semester as code,
-        count(*) as n_rows
-    from {{ ref('learning_outcomes') }}
-    group by semester
-    union all
-    select
-        'outcomes' as register,
-        outcome as code,
-        count(*) as n_rows
-    from {{ ref('rubric_levels') }}
-    group by outcome
+    {%- for register, code, relation in uses %}
+        select
+            '{{ register }}' as register,
+            {{ code }} as code,
+            count(*) as n_rows
+        from {{ relation }}
+        group by {{ code }}
+        {{ 'union all' if not loop.last }}
+    {%- endfor %}
 ),
 
 registered as (
-    select
-        'sites' as register,
-        site as code
-    from {{ received('sites') }}
-    union all
-    select
-        'taxa' as register,
-        taxon as code
-    from {{ received('taxa') }}
-    union all
-    select
-        'semesters' as register,
-        semester as code
-    from {{ received('semesters') }}
-    union all
-    select
-        'sections' as register,
-        concat(semester, '/', section) as code
-    from {{ received('sections') }}
-    union all
-    select
-        'gauges' as register,
-        gauge as code
-    from {{ received('gauges') }}
-    union all
-    select
-        'chambers' as register,
-        chamber as code
-    from {{ received('chambers') }}
-    union all
-    select
-        'outcomes' as register,
-        outcome as code
-    from {{ received('outcomes') }}
+    {%- for register, code in keys.items() %}
+        select
+            '{{ register }}' as register,
+            {{ code }} as code
+        from {{ received(register) }}
+        {{ 'union all' if not loop.last }}
+    {%- endfor %}
 )
 
 select
