@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from types import NoneType
 from typing import Any
 
 from ingest.checked.file_columns import PROBLEM_COLUMNS
@@ -30,7 +31,7 @@ def write_checked(path: Path, columns: Mapping[str, Sequence[Any]], types: Mappi
 
     path.parent.mkdir(parents=True, exist_ok=True)
     # Everything crosses as text and is cast to its stated type: no type is inferred, not even of an empty column.
-    frame = pd.DataFrame({name: pd.Series([_as_text(value) for value in columns[name]], dtype="object") for name in types})
+    frame = pd.DataFrame({name: pd.Series(_as_texts(columns[name]), dtype="object") for name in types})
     casts = ", ".join(f'cast("{name}" as {kind}) as "{name}"' for name, kind in types.items())
     aside = path.with_suffix(".new")
     with duckdb.connect() as connection:
@@ -46,6 +47,11 @@ def write_problems(folder: Path, problems: Sequence[Problem], *, program: str, u
     """Write the problems of an upload as Parquet."""
     columns = {name: [getattr(found, name) for found in problems] for name in PROBLEM_COLUMNS}
     write_checked(checked_path(folder, "problems", upload_id), columns, PROBLEM_COLUMNS, program=program, upload_id=upload_id)
+
+
+def _as_texts(values: Sequence[Any]) -> Sequence[str | None]:
+    """The values as texts; most columns are: of a long file it would take seconds to make them again."""
+    return values if set(map(type, values)) <= {str, NoneType} else list(map(_as_text, values))
 
 
 def _as_text(value: Any) -> str | None:
