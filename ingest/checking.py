@@ -73,12 +73,12 @@ def check_bytes(home: Home, data: bytes, name: str, asked: Asked | None = None, 
     asked = asked or Asked()
     registers, settings = read_registers(home), home.settings()
     if asked.kind == "weather" or (asked.kind is None and looks_like_weather(data, name)):
-        return _check_weather(data, name, registers, settings, asked)
+        return _check_weather(data, name, registers, settings, asked, tell)
     container = read_container(data, name)
     begun(tell, "Finding the tables", sum(len(sheet.rows) for sheet in container.sheets))
     kind = asked.kind or learning_told(container, registers) or "readings"
     if kind in LEARNING:
-        return check_learning(home, container, data, name, registers, asked, kind)
+        return check_learning(home, container, data, name, registers, asked, kind, tell)
     return _check_readings(home, container, data, name, registers, settings, asked, tell)
 
 
@@ -179,11 +179,11 @@ def _by_recipe(container: Container, layouts: list[SheetLayout], recipe: Recipe,
     return found
 
 
-def _check_weather(data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked) -> Checked:
+def _check_weather(data: bytes, name: str, registers: Registers, settings: Settings, asked: Asked, tell: Tell) -> Checked:
     said = dict(map(split_answer, asked.answers))
     units = {what: said[f"weather.{what}"] for what in ("rain", "temperature") if f"weather.{what}" in said}
     order = ORDERS.get(said.get("dates.order", ""))
-    record = read_weather(data, name, registers, settings, gauge=asked.gauge, units=units, order=order)
+    record = read_weather(data, name, registers, settings, gauge=asked.gauge, units=units, order=order, tell=tell)
     sha256 = hashlib.sha256(data).hexdigest()
     receipt = Receipt(Scrubber(registers.words()).scrub(Path(name).name), sha256, "weather", problems=list(record.problems))
     counts = {status: record.count(status) for status in ("accepted", "flagged", "set_aside")}

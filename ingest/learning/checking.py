@@ -28,6 +28,7 @@ from ingest.learning.placing import instruments_known
 from ingest.learning.reading import read_learning
 from ingest.learning.tables import LearningSheet, LearningTable, locate_learning
 from ingest.learning.told import kind_told
+from ingest.progress import Tell
 from ingest.registers.aliases import aliases_said
 from ingest.registers.registers import Registers
 from ingest.registers.spellings import Spellings
@@ -61,8 +62,10 @@ def _measures_known(registers: Registers) -> Mapping[str, Callable[[str], bool]]
     return {"assessment": is_item, "rubric": is_outcome}
 
 
-def check_learning(home: Home, container: Container, data: bytes, name: str, registers: Registers, asked: Asked, kind: str) -> Checked:
-    """Check a file of scores (assessment) or levels (rubric).
+def check_learning(
+    home: Home, container: Container, data: bytes, name: str, registers: Registers, asked: Asked, kind: str, tell: Tell
+) -> Checked:
+    """Check a file of scores (assessment) or levels (rubric); `tell` is told how far a long one is.
 
     Raises:
         RecipeInvalid: an answer or the recipe cannot be used.
@@ -96,6 +99,7 @@ def check_learning(home: Home, container: Container, data: bytes, name: str, reg
         people=people,
         file_name=Path(name).stem,
         told=told,
+        tell=tell,
     )
     receipt = Receipt(scrubber.scrub(Path(name).name), sha256, kind, notes=list(container.notes))
     rows = read_learning(layouts, reading, partial(student_pseudonym, home.key(), settings.program_code), receipt)

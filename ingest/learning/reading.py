@@ -21,6 +21,7 @@ from ingest.learning.people import students_of
 from ingest.learning.placing import Around, place_sections, place_semesters
 from ingest.learning.rubric import fill_levels, plan_levels
 from ingest.learning.tables import LearningSheet, LearningTable
+from ingest.progress import begun, counted
 
 
 @dataclass(frozen=True)
@@ -66,13 +67,14 @@ def read_learning(layouts: Sequence[LearningSheet], reading: Reading, pseudonym:
     for layout in layouts:
         names.update(_read_sheet(layout, kind, tables, reading, rows, receipt))
     data = sorted(names)
-    for index in data:
+    for index in counted(reading.tell, "Giving students their pseudonyms", data):
         rows.columns["student"][index] = pseudonym(names[index]) if names[index] else None
     if not tables:
         receipt.problems.append(problem("no_learning_table", what=kind.what, answers=["sheets.header_row=ROW"]))
     elif not data:
         receipt.problems.append(problem("no_rows", place={"row": receipt.tables[0].header_row}))
     elif not receipt.is_refused:
+        begun(reading.tell, f"Checking the {kind.what}", len(data))
         receipt.notes.extend(kind.check(rows, data, names))
         strange, notes = items_unknown(rows, reading, data) if "item" in kind.columns else ([], [])
         receipt.problems.extend(strange)
@@ -152,6 +154,7 @@ def _read_table(
         rows.columns["semester"][index], rows.columns["section"][index] = semester, sections[number_of[row]]
         if semester is None and semesters.is_by_row:
             rows.mark(index, "semester_missing", "semester")
+    begun(reading.tell, f"Reading the {kind.what}", len(indices))
     kind.fill(at, plan, indices, rows, tables)
     return names
 

@@ -15,6 +15,7 @@ from ingest.doubts.problem_kinds import KINDS
 from ingest.doubts.problems import Problem
 from ingest.files.limited import in_limits
 from ingest.home import Settings
+from ingest.progress import Tell, begun, nobody
 from ingest.registers.registers import Registers
 from ingest.weather.checks import check_between, check_whole, find_gauges, set_impossible_aside, sum_up
 from ingest.weather.entries import Entry
@@ -72,6 +73,7 @@ def read_weather(
     gauge: str | None = None,
     units: Mapping[str, str] | None = None,
     order: Order | None = None,
+    tell: Tell = nobody,
 ) -> WeatherRecord:
     """Read one weather file.
 
@@ -83,12 +85,14 @@ def read_weather(
         gauge: code or alias of the gauge, where the file's one station is not registered or not named.
         units: units that the header leaves out, {"rain": "mm", "temperature": "C"}; mm, cm, in; C, F.
         order: of day and month, where the dates do not show it.
+        tell: is told how far a long record is.
 
     Raises:
         FileUnreadable: the file is no weather record of a kind that is read.
         FileBeyondLimits: it takes more memory or time than a weather record can need.
     """
     kind, entries, problems = unpacked(in_limits("ingest.weather.opening", question(data, units or {}, order), name))
+    begun(tell, "Checking the days", len(entries))
     _scrub(entries, Scrubber(registers.words()))
     set_impossible_aside(entries, dt.datetime.now(ZoneInfo(settings.timezone)).date())
     gauges, found = find_gauges(entries, registers, gauge)

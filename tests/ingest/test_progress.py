@@ -5,18 +5,21 @@ from __future__ import annotations
 import io
 import sys
 from itertools import count
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from ingest import progress
-from ingest.checking import check_bytes
+from ingest.checking import Asked, check_bytes
 from ingest.front import working
 from ingest.home import Home
 from ingest.progress import EVERY_ROWS, LONG_ROWS, begun, counted, nobody
+from tests.ingest.small_class import csv_of, small_class, wide
 from tests.ingest.small_lab import TRUE_ROWS, csv_bytes
 
+PRE = "wp_quiz pre 2024-fall section A.csv"
 STEPS = [
     "Finding the tables: 8 rows",
     "Reading dates and times: 7 rows",
@@ -60,6 +63,33 @@ def test_a_long_file_tells_its_steps_and_is_read_the_same(lab: Home, monkeypatch
     long = check_bytes(lab, csv_bytes(TRUE_ROWS), "class.csv", tell=told.append)
     assert told == STEPS
     assert (long.receipt.as_dict(), long.columns) == (short.receipt.as_dict(), short.columns)
+
+
+OF_RUBRIC = csv_of([["Student", "Semester", "Section", "wp_reading", "fair_contrast"], ["Zabreth Imm", "2024-fall", "a", 3, 2]])
+
+
+@pytest.mark.usefixtures("opened_here")
+@pytest.mark.parametrize(("name", "data", "what"), [(PRE, csv_of(wide("pre")), "scores"), ("skills.csv", OF_RUBRIC, "levels")])
+def test_a_long_file_of_scores_or_levels_tells_its_steps(
+    name: str, data: bytes, what: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(progress, "LONG_ROWS", 1)
+    checked = check_bytes(small_class(tmp_path / "home"), data, name, tell=told.append)
+    n = sum(student is not None for student in checked.columns["student"])
+    assert told[1:] == [
+        f"Reading the {what}: {n} rows",
+        f"Giving students their pseudonyms: 0 of {n} rows",
+        f"Checking the {what}: {n} rows",
+    ]
+
+
+@pytest.mark.usefixtures("opened_here")
+def test_a_long_weather_record_tells_that_it_is_checked(lab: Home, monkeypatch: pytest.MonkeyPatch) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(progress, "LONG_ROWS", 3)
+    check_bytes(lab, b"Date,Rain (mm)\n2024-09-01,0\n2024-09-02,4.5\n", "rain.csv", Asked(gauge="hut"), tell=told.append)
+    assert told == ["Checking the days: 3 rows"]  # with the header
 
 
 class _Terminal(io.StringIO):
