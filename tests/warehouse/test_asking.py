@@ -84,5 +84,5 @@ def test_what_is_no_question_is_refused_in_words(instructor: Published, question
 
 def test_a_question_that_wants_all_memory_is_refused(instructor: Published) -> None:
     question = "SELECT list(a.range || repeat('x', 1000)) FROM range(100000000) a"
-    with pytest.raises(QuestionRefused):
-        ask(instructor, question, seconds=20)
+    with pytest.raises(QuestionRefused, match="Out of Memory"):
+        ask(instructor, question, seconds=120)
