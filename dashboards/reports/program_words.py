@@ -118,11 +118,12 @@ def _without(known: Evidence) -> list[str]:
 
 
 def _thin(rows: pd.DataFrame) -> list[str]:
-    """Outcomes with evidence, of which some students have no score."""
+    """Outcomes with evidence, of which some students have no score; what an assessment and a rubric lack of one outcome in one sentence."""
     if "n_unscored" not in rows:
         return []
     some = rows[(rows["evidence"] != "none") & (rows["n_unscored"].fillna(0) > 0)]
-    return [
-        f"{named(row.statement, row.outcome)}, {row.evidence}: {count(int(row.n_unscored), 'student')} without a score."
-        for row in some.itertuples()
-    ]
+    told: dict[str, list[str]] = {}
+    for row in some.itertuples():
+        lacking = f"{row.evidence}: {count(int(row.n_unscored), 'student')} without a score"
+        told.setdefault(named(row.statement, row.outcome), []).append(lacking)
+    return [f"{outcome}, {'; '.join(lacking)}." for outcome, lacking in told.items()]

@@ -140,10 +140,12 @@ def _counts(evidence: Evidence) -> str:
     told = [f"{row.instrument}: {words}" for row in gains.itertuples() if (words := program_figures.matched_words(row))]
     if not outcomes.empty:
         scored = outcomes[(outcomes["evidence"] != "none") & outcomes["n_scored"].notna()]
-        told += [
-            f"{program_words.short(row.statement)}, {row.evidence}: {count(int(row.n_scored), 'student')} scored"
-            for row in scored.itertuples()
-        ]
+        of_each: dict[str, list[str]] = {}
+        for row in scored.itertuples():
+            of_each.setdefault(program_words.short(row.statement), []).append(
+                f"{row.evidence}: {count(int(row.n_scored), 'student')} scored"
+            )
+        told += [f"{outcome}, {', '.join(each)}" for outcome, each in of_each.items()]
     return f"{when}. {'; '.join(told)}." if told else f"{when}: no number of students is told."
 
 
