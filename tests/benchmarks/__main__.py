@@ -15,7 +15,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from demo_years.big import write_big_csv, write_class_workbook
+from ingest.checking import check_path
 from ingest.front import say
+from ingest.home import Home
+from ingest.received.accepting import overlapping
+from ingest.received.changes import changes
+from ingest.received.ledger import Received
 from tests.benchmarks import dashboard
 from tests.benchmarks.figures import Figure
 
@@ -113,10 +118,29 @@ def statistics(folder: Path, demo: Path) -> Figure:
     return Figure(f"all statistics of the ten demo years ({told}, in {after['seconds']:.2f} s)", afresh["seconds"], 5.0)
 
 
-def long_file(folder: Path, demo: Path) -> Figure:
-    """A CSV of 200,000 rows, checked, loaded, built and published."""
+def long_check(folder: Path, demo: Path) -> Figure:
+    """A CSV of 200,000 rows, checked in a home that holds the whole demo."""
     path = folder / "long.csv"
     write_big_csv(path)
+    seconds, peak = run("check", str(path), home=demo)
+    return Figure("tautleaf check: 200,000-row CSV", seconds, 20.0, peak, 1000.0)
+
+
+def long_comparison(folder: Path, demo: Path) -> Figure:
+    """50,000 rows of all semesters beside every upload of the demo that covers one of them."""
+    path, home = folder / "compared.csv", Home(demo)
+    write_big_csv(path, 50_000)
+    checked = check_path(home, path)
+    started = time.perf_counter()
+    uploads = overlapping(checked, Received(home).uploads())
+    n = sum(map(len, changes(home, checked, uploads)))
+    what = f"a file of 50,000 rows compared with {len(uploads)} uploads in use ({n:,} changes)"
+    return Figure(what, time.perf_counter() - started, 3.0)
+
+
+def long_file(folder: Path, demo: Path) -> Figure:
+    """The long CSV loaded: checked, accepted, built and published."""
+    path = folder / "long.csv"
     home = folder / "long"
     shutil.copytree(demo, home)
     seconds, peak = run("load", str(path), "--adds", home=home)
@@ -139,7 +163,8 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         demo, first = demo_home(folder)
-        measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, read_load, dropped, statistics, long_file]
+        measures: list[Callable[[Path, Path], Figure]] = [help_page, cold_load, warm_load, read_load, dropped, statistics]
+        measures += [long_check, long_comparison, long_file]
         figures = [first, *(measure(folder, demo) for measure in measures)]
         figures += [figure for measure in dashboard.MEASURES for figure in measure(folder, demo)]
     say(f"yardstick: {unit:.2f} s; peak of this process {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB")
