@@ -98,6 +98,10 @@ REFUSALS: Mapping[str, tuple[str, ...]] = {
         "say which column names the {what}: {answer}; or fill in the register {register}.csv",
         "Which column is it?",
     ),
+    "readings_are_formulas": (
+        "The readings are formulas, and the file does not hold what they came to.",
+        "open it in a spreadsheet program, save it there and load that file",
+    ),
     "no_readings_left": ("Every row of the table would be set aside.", "look at the reasons below and correct the file"),
     # A file of scores or levels.
     "no_learning_table": (

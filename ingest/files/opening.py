@@ -34,6 +34,7 @@ KIND_WORDS = {
     "web page": "a web page",
 }
 NOT_READ = [(b"%PDF", "a PDF"), (b"\x89PNG", "a picture"), (b"\xff\xd8\xff", "a picture"), (b"\x1f\x8b", "a compressed file")]
+LINKS = (".gsheet", ".url", ".webloc")
 ENCODINGS = ("utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252", "cp437", "mac-roman", "latin-1", "ascii")
 _ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
 _CONTROL = re.compile(rb"[\x00-\x08\x0b\x0e-\x1f]")
@@ -104,9 +105,17 @@ def container_kind(data: bytes, name: str) -> str:
         return "xls"
     if data.startswith(_ARCHIVE):
         return archive_kind(data, name)
+    if PurePath(name).suffix.lower() in LINKS:
+        raise FileUnreadable(f"{name} is a link to a sheet, not the sheet: open it, download it as .xlsx or .csv and load that file.")
+    if name.startswith("~$"):
+        raise FileUnreadable(f"Load the workbook itself: {name} is the mark that a program leaves while it is open.")
     head = (decode(data[:4000]).encode() if wide_encoding(data) else data[:2000]).lstrip(b"\xef\xbb\xbf \r\n\t").lower()
     if re.match(rb"<!doctype html|<html|<table|<meta|<head|<body|<div", head) or (head.startswith(b"<?xml") and b"<html" in head):
         return "web page"
+    if head.startswith(b"mime-version:"):
+        raise FileUnreadable(
+            f"{name} is a web page packed up, not a sheet: open it in a spreadsheet program, save as .xlsx and load that file."
+        )
     if re.match(rb"<\?xml|<!", head):
         raise FileUnreadable(f"{name} is XML, not a sheet: open it in a spreadsheet program, save as .xlsx and load that file.")
     if len(_CONTROL.findall(data[:4096])) > len(data[:4096]) / 100 and wide_encoding(data) is None:

@@ -41,7 +41,9 @@ def read_sheets(layouts: list[SheetLayout], reading: Reading, receipt: Receipt) 
     elif not receipt.is_refused:
         check_rows(rows, data, reading.registers, reading.settings, reading.tell)
         if all(rows.is_aside(index) for index in data):
-            receipt.problems.append(problem("no_readings_left"))
+            written = [rows.columns["reading_as_written"][index] or "" for index in data]
+            are_formulas = all(text.startswith("=") for text in written)
+            receipt.problems.append(problem("readings_are_formulas" if are_formulas else "no_readings_left"))
     rows.settle()
     receipt.problems = [*within_reason(receipt.problems), *rows.problems]
     receipt.rows, receipt.reasons = rows.counts(), rows.reasons()

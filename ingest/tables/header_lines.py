@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from datetime import datetime, time
 from itertools import pairwise
 
 from ingest.files.containers import CellValue, Sheet
@@ -101,4 +102,6 @@ def text_of(cell: CellValue) -> str:
     """A cell as text, whole numbers without a point."""
     if isinstance(cell, str):
         return cell.strip()
+    if isinstance(cell, datetime) and cell.time() == time(0):
+        return cell.date().isoformat()
     return f"{cell:.0f}" if isinstance(cell, float) and cell.is_integer() else str(cell)

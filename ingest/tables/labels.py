@@ -62,8 +62,11 @@ class Labels:
     def of_header(self, text: str) -> Mapping[str, str]:
         """The values that a header of readings stands for, by contract column: {"leaf": "2"} for "Leaf 2 (bar)"; empty for none."""
         if text not in self._known:
-            words = self._words(text)
-            self._known[text] = self._split(words) or self._split([word for word in words if word not in ("p", "reading")])
+            day = DAY_IN_TEXT.search(text) if len(text) <= LONGEST_HEADING else None
+            words = self._words(DAY_IN_TEXT.sub(" ", text, count=1) if day else text)
+            found = self._split(words) or self._split([word for word in words if word not in ("p", "reading")])
+            # A day alone, or beside a label: "9/17/2024", "Sept 17 predawn (bar)".
+            self._known[text] = {**found, "date": day[0]} if day and (found or not words) else found
         return self._known[text]
 
     def answers(self, kind: str, text: str) -> list[str]:

@@ -9,6 +9,7 @@ from ingest.doubts.problems import Problem
 from ingest.files.containers import CellValue, Sheet, letter
 from ingest.tables.header_lines import BRACKETED, header_texts, is_number, row_of, text_of
 from ingest.tables.headers import understand_header
+from ingest.tables.labels import DAY_IN_TEXT
 from ingest.tables.table_rows import ANCHORS, KnownRows, LabelsOf, is_value, is_zero_row, opens_crossed_means, opens_small_table, other_row
 
 CERTAIN = 60
@@ -154,8 +155,8 @@ def _unfamiliar_header(sheet: Sheet, labels: LabelsOf) -> int | None:
 
 def is_header(filled: Mapping[int, CellValue], labels: LabelsOf) -> bool:
     """True where the cells of a row read like the header of a table of readings."""
-    if not 3 <= len(filled) <= HEADER_SEARCH_CELLS or any(isinstance(cell, str) and is_number(cell) for cell in filled.values()):
-        return False  # most rows of a long file end here: a header holds no number, date or time
+    if not 3 <= len(filled) <= HEADER_SEARCH_CELLS or _holds_a_number(filled):
+        return False  # most rows of a long file end here: a header holds no number or time, and no day but those of its columns
     if all(BRACKETED.fullmatch(text_of(cell)) for cell in filled.values()):
         return False  # units below a header
     asked = sum(isinstance(cell, str) and cell.rstrip().endswith(":") for cell in filled.values())
@@ -178,6 +179,17 @@ def is_header(filled: Mapping[int, CellValue], labels: LabelsOf) -> bool:
     # Words of a header may stand in a remark; a row is a header where most of its cells are such words.
     is_mostly = len(understood) + max(count_wide, len(wide) if understood else 0) >= 0.5 * len(filled)
     return is_mostly and (len(named) >= 3 or (len(named) >= 2 and "reading" in named)) and bool(understood)
+
+
+def _holds_a_number(filled: Mapping[int, CellValue]) -> bool:
+    """True where a cell is a number, a time or a day; not where it is days alone, two or more: a column of readings for each."""
+    days: list[str] = []
+    for cell in filled.values():
+        if isinstance(cell, str) and is_number(cell):
+            if not DAY_IN_TEXT.fullmatch(cell.strip()):
+                return True
+            days.append(cell)
+    return bool(days) and len(set(days)) < max(len(days), 2)
 
 
 def _close(layout: SheetLayout, below: list[str]) -> None:

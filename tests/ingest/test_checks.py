@@ -214,6 +214,7 @@ REFUSED: list[tuple[str, bytes, str]] = [
     ("section_unknown", table_of(Section="q"), "alias.section.q"),
     ("site_unknown", table_of(Site="meadow"), "alias.site.meadow"),
     ("taxon_unknown", table_of(Species="tall thistle"), "alias.taxon.tall thistle"),
+    ("readings_are_formulas", table_of(**{"Pressure (bar)": ["=H2*14.5", "=H3*14.5"]}), "open it in a spreadsheet program"),
     ("no_readings_left", table_of(**{"Pressure (bar)": ["", ""]}), "look at the reasons"),
 ]  # fmt: skip
 

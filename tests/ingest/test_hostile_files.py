@@ -89,6 +89,7 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
     "nested entities in .ods": (lambda: TRAPS["nested entities in ods"], "defines XML entities"),
     "an external entity in .xlsx": (lambda: TRAPS["external entity in xlsx"], "defines XML entities"),
     "an external entity in .ods": (lambda: TRAPS["external entity in ods"], "defines XML entities"),
+    "a web archive": (lambda: b"MIME-Version: 1.0\r\n\r\n<table>", "open it in a spreadsheet program, save as .xlsx"),
     "a cell longer than any": (lambda: xls_like_page("x" * (CELL_CHARACTERS + 1)), "characters: shorten it"),
     "twenty thousand sheets of nothing": (lambda: b"<table><tr><td>1</table>" * 20_000, "sheets or"),
 }
@@ -107,6 +108,12 @@ def test_a_trap_is_named_with_the_next_step_and_nothing_changes(case: str, home:
         check(home, make(), "class.xlsx")
     assert str(caught.value).startswith("class.xlsx")
     assert tree_hash(home.root) == before
+
+
+@pytest.mark.parametrize(("name", "words"), [("class.gsheet", "is a link to a sheet"), ("~$class.xlsx", "Load the workbook itself")])
+def test_what_only_stands_for_a_workbook_is_told_by_its_name(name: str, words: str, home: Home) -> None:
+    with pytest.raises(FileUnreadable, match=words):
+        check(home, b"\x0bSomebody" + b" " * 90, name)
 
 
 def test_a_cell_at_the_far_corner_is_beyond_the_limits_and_one_far_below_is_not(lab: Home) -> None:

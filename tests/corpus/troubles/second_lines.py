@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import date
 
 from tests.corpus.places import SITES, TAXA
 from tests.corpus.truth import Grid, Leaf, Ugly, a_class, unclocked
@@ -61,4 +62,20 @@ def leaves_below_the_pressure() -> Ugly:
     return Ugly(2, "leaves by number, below the pressure", f"{NAME}.xlsx", xlsx_bytes(grid), tuple(grid.truth))
 
 
-FILES = [windows_over_leaves, leaves_below_the_pressure]
+def days_over_readings() -> list[Ugly]:
+    """A column for each day, as dates of a workbook and as text."""
+    made = []
+    days = (date(2024, 9, 17), date(2024, 9, 24))
+    for case, header in (("columns by day", days), ("columns by day, as text", ("9/17/2024", "9/24/2024"))):
+        grid = Grid("Sheet1" if header is days else "").add(["Section A midday (bar)"], ["Site", "Species", "Plant", *header])
+        leaves = [unclocked(a_class(1303, days=(day,))) for day in days]
+        for pair in zip(*leaves, strict=True):
+            grid.rows.append([SITES[pair[0].site], TAXA[pair[0].taxon], int(pair[0].plant), *(leaf.number for leaf in pair)])
+            for position, leaf in enumerate(pair):
+                grid.note(leaf.but(leaf=""), 3 + position)
+        data = xlsx_bytes(grid) if header is days else csv_bytes(grid.rows)
+        made.append(Ugly(2, case, f"{NAME}.{'xlsx' if header is days else 'csv'}", data, tuple(grid.truth)))
+    return made
+
+
+FILES = [windows_over_leaves, leaves_below_the_pressure, days_over_readings]
