@@ -63,7 +63,7 @@ def instructor(home: Home, report: BuildReport) -> Iterator[Published]:
 
 
 @pytest.fixture(scope="session")
-def units(home: Home) -> dict[str, Any]:
+def units(home: Home, report: BuildReport) -> dict[str, Any]:
     """What a process of its own found: failures of the models and of dbt's unit tests, stated and real column types, descriptions."""
     command = [sys.executable, str(Path(__file__).with_name("run_units.py")), str(home.root)]
     found = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, env={"PYTHONPATH": str(ROOT)}, check=True)  # noqa: S603

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import sys
 import tempfile
 from pathlib import Path
@@ -16,10 +17,12 @@ def main(root: Path) -> None:
     from ingest.home import Home
     from warehouse.modelling import DATABASE, Models
     from warehouse.snapshot import take_snapshot
+    from warehouse.worker import WORKPLACE
 
     with tempfile.TemporaryDirectory() as folder:
         inputs, database = Path(folder, "inputs"), Path(folder, DATABASE)
-        models = Models(Path(folder, "workplace"))
+        shutil.copytree(Home(root).modelled / WORKPLACE / "target", Path(folder, "target"))  # the models as its build has parsed them
+        models = Models(Path(folder))
         take_snapshot(Home(root), inputs)
         failures = models.build(inputs, database)
         failures += models.test_units(inputs, database)

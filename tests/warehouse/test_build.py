@@ -107,6 +107,7 @@ def test_a_build_that_does_not_hold_says_why_and_publishes_nothing(tmp_path: Pat
     assert not list(home.modelled.glob("*.building"))
 
 
+@pytest.mark.usefixtures("started_anew")
 def test_an_empty_home_builds(tmp_path: Path) -> None:
     home = tiny_home(tmp_path / "home")
     assert build(home).tables["observations"] == 0
@@ -141,6 +142,7 @@ def test_a_register_that_cannot_be_used_is_named_by_the_build(tmp_path: Path) ->
     assert failed.value.problems
 
 
+@pytest.mark.usefixtures("started_anew")
 def test_a_spare_that_is_not_used_ends(tmp_path: Path) -> None:
     with Spare(tiny_home(tmp_path / "home")) as spare:
         pass

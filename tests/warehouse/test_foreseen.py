@@ -34,6 +34,7 @@ def tables(home: Home) -> dict[str, str]:
     return {name: frame.to_csv() for name, frame in found.items()}
 
 
+@pytest.mark.usefixtures("started_anew")
 def test_a_correction_as_foreseen_publishes_what_a_build_made_afterwards_would(tmp_path: Path) -> None:
     home = with_parse_cache(small_lab(tmp_path / "home"))
     first = load(home, SECTION_A)
