@@ -58,6 +58,12 @@ def units_in(text: str) -> list[tuple[str, bool]]:
     return [(SPELLINGS[match.group(2)], bool(match.group(1))) for match in _UNIT_WORD.finditer(_plain(text))]
 
 
+def unit_behind(text: str, at: int) -> str | None:
+    """The unit that stands at a place of a text, blanks before it left out; None where none does. The text is in lower case."""
+    match = _UNIT_WORD.match(text, at + len(text[at:]) - len(text[at:].lstrip()))
+    return SPELLINGS[match.group(2)] if match else None
+
+
 def without_units(text: str) -> str:
     """The text with unit words and their brackets taken out: what is left names the column."""
     bare = _UNIT_WORD.sub(" ", _plain(text))

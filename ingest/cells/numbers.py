@@ -46,12 +46,17 @@ _BEYOND_WORDS = "beyond|past|exceed(?:s|ed|ing)?"  # in size, whatever the sign
 _ABOVE_WORDS = f"(?:more|greater|higher|larger) than|at least|over|above|{_BEYOND_WORDS}"
 _BELOW_WORDS = "(?:less|lower|smaller|drier|more negative) than|under|below|up to|at most|before"
 _WRITTEN = re.compile(
-    rf"(?:(?P<above>>+=?|{_ABOVE_WORDS})|(?P<below><+=?|{_BELOW_WORDS}))?\s*(?P<doubt>~|ca\.?|about|approx\.?|around|roughly)?\s*"
+    rf"(?:(?P<above>>+=?|{_ABOVE_WORDS})|(?P<below><+=?|{_BELOW_WORDS}))?\s*(?P<doubt>~|ca\.?|about|approx\.?|around|roughly|maybe|prob(?:ably|\.)?)?\s*"
     rf"(?P<minus>\(-\)|minus|neg(?:ative|\.)?)?\s*(?P<open>\()?\s*(?P<number>{_NUMBER})\s*(?P<close>\))?\s*(?P<behind>-)?"
     rf"(?:(?P<plus>\++|(?:or|and) (?:more|above|over|up|higher))|(?P<less>(?:or|and) (?:less|below|under|lower)))?\s*(?P<ask>\(?\?+\)?)?!*"
 )
 # A letter for the digit that it looks like ("l7.5", "2O"), and a point too many: read with a mark.
 _LETTERS = str.maketrans({"l": "1", "i": "1", "|": "1", "o": "0", "s": "5"})
+_OTHER_UNIT = re.compile(
+    r"\s*(?:lbs?|pounds?|kilos?|k?g|hpa|m?bars?|millibars?|torr|mm|cm|inches|hg|g?pa|ksi|b|m)\b"
+)  # of which none is known
+_FORMULAS = re.compile(r"\b(?:h2o|n2|co2|o2)\b")  # no numbers of theirs
+_WITH_WORDS = re.compile(r"(?P<number>\D{0,8}\d[\d.,]*)(?P<words>(?:[\s(\[,;:*†‡#!-]|ish\b)\D*|)")
 _MISTYPED = re.compile(r"[-+]?(?=.*\d)(?:[\dlio|]|(?<=\d)s(?=[\d.,]))+(?:[.,]{1,2}[\dlio|]+)?\s?[.,']?")
 
 
@@ -92,7 +97,7 @@ def parse_reading(cell: CellValue, decimal: DecimalMark | None) -> Written | Non
     if not isinstance(cell, str):
         number = float(cell)
         return Written(_shown(number), number) if math.isfinite(number) else None
-    text = unicodedata.normalize("NFKC", cell.translate(_SIGNS)).strip().lstrip("'")
+    text = re.sub(r"^=\s*(?=[-+]?\d)", "", unicodedata.normalize("NFKC", cell.translate(_SIGNS)).strip().lstrip("'").strip('"'))
     words = fold(text)
     if words in words_for("reading") or not text.strip("-./\\"):
         return Written(text, is_missing=True)
@@ -107,6 +112,24 @@ def parse_reading(cell: CellValue, decimal: DecimalMark | None) -> Written | Non
     if says_not_reached(text) or remark_pattern("not_reached_here").search(words):
         return _limit_in_words(text, bare, next(iter(units), None) if len(units) == 1 else None, decimal)
     return None
+
+
+def number_and_words(cell: CellValue, decimal: DecimalMark | None) -> Written | None:
+    """A number with words or a mark behind it, which `parse_reading` cannot read: "19 (dead)", "20ish", "18*"; None where it is none.
+
+    The number is kept and marked as uncertain, unless the words only say yes to it.
+    """
+    if not isinstance(cell, str) or len(units := {unit for unit, _ in units_in(cell)}) > 1:
+        return None
+    text = re.sub(r"(±|\+/?-)\s*[\d.,]+\s*$", "", cell.translate(_SIGNS))
+    found = _WITH_WORDS.fullmatch(without_units(text).rstrip() if units else text.strip().casefold())
+    if found is None:
+        return None
+    written = parse_reading(found["number"], decimal)
+    if written is None or written.value is None or _OTHER_UNIT.match(found["words"]):
+        return None
+    is_fine = words_for("answer").get(fold(found["words"])) == "yes"
+    return replace(written, text=cell.strip(), unit=next(iter(units), None), is_doubtful=written.is_doubtful or not is_fine)
 
 
 def decimal_mark(cells: list[CellValue]) -> DecimalMark | None:
@@ -131,11 +154,13 @@ def limit_in(remark: str) -> tuple[float, str | None] | None:
     """The pressure and unit that a remark names as reached without water ("no bubbles by 550 psi", ">40"), or None."""
     written = parse_reading(remark, None)
     if written and written.bound == "above" and written.value is not None:
-        return abs(written.value), written.unit
+        # "max 40" says it; "max temp 31" and "nothing until 27" say other things.
+        is_said = not written.is_not_reached or says_not_reached(remark) or not remark_pattern("harmless").search(fold(remark))
+        return (abs(written.value), written.unit) if is_said else None
     if not says_not_reached(remark):
         return None
     text = unicodedata.normalize("NFKC", without_leaves(remark).translate(_SIGNS)).casefold()
-    numbers = re.findall(r"\d+(?:\.\d+)?", text)
+    numbers = re.findall(r"\d+(?:\.\d+)?", _FORMULAS.sub(" ", text))
     units = {unit for unit, _ in units_in(text)}
     if len(numbers) != 1 or len(units) > 1 or not math.isfinite(float(numbers[0])):
         return None
@@ -155,7 +180,7 @@ def _from_match(match: re.Match[str], text: str, unit: str | None, decimal: Deci
 
 
 def _limit_in_words(text: str, bare: str, unit: str | None, decimal: DecimalMark | None) -> Written:
-    numbers = re.findall(_NUMBER, bare)
+    numbers = re.findall(_NUMBER, _FORMULAS.sub(" ", bare))
     value = _number(numbers[0].strip(), decimal) if len(numbers) == 1 else None
     written = Written(text, value, unit, "above" if value is not None else None, is_not_reached=True)
     return written if value is None else replace(written, value=abs(value))

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
 from ingest.cells.numbers import limit_in, says_not_reached
+from ingest.cells.people import MARK
 from ingest.cells.words import meaning_of, remark_pattern
 from ingest.folding import fold
 
 _BEYOND = re.compile(
     r"\s*(>+=?|≥|(greater|more|higher)( than)?)\s*(the )?(max\w*|limit|gauge|chamber|range|scale)?\s*"
 )  # beside the number
+_NAME_FIRST = re.compile(
+    r"^\W*[^\W\d_]+(?:['’-][^\W\d_]+)*(?=\s*(?:[:,&+/]|\band\b|\b(?:read|reads|says?|said|thinks?|thought|saw|did|was|had|has|held|took|cut|called|wrote|measured)\b))"
+)
+_NAME_WITHIN = re.compile(r"(?<=\S\s)[^\W\d_a-z][a-z'’-]+[^\W\d_]*|\b[A-Z]\.(?:\s?[A-Z]\.)*|\S+@\S+|(?<=[-–—]\s)[^\W\d_]+$")
+_DEGREES = re.compile(r"\d\s*°?\s*[CF]\b")
 _MARKED = re.compile(r"[\s¿()]*\?[\s?()]*")
 
 
@@ -38,6 +45,7 @@ def understand_remark(text: str) -> RemarkMeaning:
     limit = limit_in(text)
     is_beyond = limit is not None or says_not_reached(text) or _BEYOND.fullmatch(text.casefold())
     is_doubted = remark_pattern("doubtful").search(said) or _MARKED.fullmatch(text)
+    is_beyond = is_beyond or remark_pattern("not_reached_alone").fullmatch(fold(text))
     endpoint = "not_reached" if is_beyond else "doubtful" if is_doubted else None
     state = None
     if remark_pattern("senesced").search(said):
@@ -47,6 +55,22 @@ def understand_remark(text: str) -> RemarkMeaning:
     is_doubtful = state is not None and re.search(r"(dead|senesc\w*|brown)\s*\?", text.casefold()) is not None
     is_recut, is_taken_back = bool(remark_pattern("recut").search(said)), bool(remark_pattern("taken_back").search(said))
     return RemarkMeaning(endpoint, limit, state, is_doubtful, is_recut, is_taken_back)
+
+
+def is_unread(text: str, scrub: Callable[[str], str]) -> bool:
+    """True where a remark of which nothing was understood may say something of its reading: a word that is not known, or a strange one.
+
+    A word with a capital within it is somebody's name, and says nothing; so is the first one before what persons do.
+    `scrub` marks the words that are not known.
+    """
+    said = remark_pattern("harmless").sub(" ", fold(text))
+    if "?" in text or remark_pattern("strange").search(said):
+        return True
+    if not said.strip():
+        return False
+    text = _DEGREES.sub(" ", text)
+    unnamed = _NAME_WITHIN.sub(" ", _NAME_FIRST.sub(" ", text))
+    return MARK in scrub((unnamed if unnamed.strip() else text).casefold())
 
 
 def endpoint_named(text: str) -> str | None:
@@ -87,7 +111,9 @@ _MEANT = ("not_reached", "doubtful", "taken_back", "recut", "senesced")
 
 def _asserts(words: str) -> bool:
     said = remark_pattern("harmless").sub(" ", words)
-    return any(remark_pattern(what).search(said) for what in _MEANT)
+    return (
+        any(remark_pattern(what).search(said) for what in _MEANT) or remark_pattern("not_reached_alone").fullmatch(said.strip()) is not None
+    )
 
 
 @lru_cache(maxsize=1024)

@@ -112,6 +112,14 @@ KINDS: Mapping[str, ProblemKind] = {
     "remark_against_reading": _flag(
         "the remark says no endpoint by {limit}, and the reading is {value}", "settle it in a corrected file", usable=False
     ),
+    "remark_names_another": _flag(
+        "the remark names another number or unit than the reading, which is {reading}: {value}",
+        "settle it in a corrected file",
+        usable=False,
+    ),
+    "remark_unread": _flag(
+        "the remark is not understood: {value}", "look whether the reading counts; it does until a corrected file says otherwise"
+    ),
     "unit_against_column": _flag("{value} names its own unit, and the column is in {unit}", "nothing to do: the cell's own unit was used"),
     "leaf_senesced": _flag("the leaf was dead or senesced: {value}", "nothing to do: it stays out of the means", usable=False),
     "leaf_state_doubtful": _flag("the leaf may have been dead: {value}", "settle it in a corrected file", usable=False),
@@ -128,6 +136,7 @@ KINDS: Mapping[str, ProblemKind] = {
     ),
     "site_doubtful": _flag("{value} is marked as uncertain; taken as {match}", "settle it in a corrected file", usable=False),
     "taxon_doubtful": _flag("{value} is marked as uncertain; taken as {match}", "settle it in a corrected file", usable=False),
+    "taxon_against_name": _flag("another column of the row names {match}: {value}", "settle it in a corrected file", usable=False),
     "window_unknown": _flag("neither a clock time nor a window", "write the time of the reading", usable=False),
     "window_unreadable": _flag("{value} is no window that can be read", "write predawn, morning, midday or afternoon", usable=False),
     "window_against_clock": _flag(
@@ -137,6 +146,9 @@ KINDS: Mapping[str, ProblemKind] = {
         "written as predawn, and read at {value}, after sunrise at {sunrise}", "correct the time or the window", usable=False
     ),
     "time_unreadable": _flag("{value} is no clock time that can be read", "write the time as HH:MM", usable=False),
+    "date_in_other_semester": _flag(
+        "{value} lies in {semester}, and nearly all other rows in {usual}", "look whether the year or the month is right", usable=False
+    ),
     "time_order": _flag("read at {value}, before the leaf was cut at {cut}", "correct one of the two times"),
     "time_at_night": _flag("read at {value}, long before sunrise at {sunrise}", "look whether a.m. and p.m. were mixed up", usable=False),
     "time_after_sunset": _flag("read at {value}, after sunset at {sunset}", "look whether a.m. and p.m. were mixed up", usable=False),

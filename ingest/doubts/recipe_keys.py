@@ -12,8 +12,8 @@ from ingest.units import MPA_PER_UNIT
 
 WINDOWS = contract()["readings"].columns["sampling_window"].allowed
 CHOICES: Mapping[str, tuple[str, ...]] = {
-    "reading.unit": tuple(MPA_PER_UNIT),
-    "reading.quantity": ("pressure", "potential"),
+    "reading.unit": (*MPA_PER_UNIT, "chamber"),
+    "reading.quantity": ("pressure", "potential", "either"),
     "dates.order": ("day-first", "month-first", "year-first"),
     "clock.hours": ("24h", "afternoon", "split"),
     "constants.sampling_window": WINDOWS,

@@ -21,7 +21,7 @@ _HEAD = """\
 # What stands at the top level holds for every such file; what stands under [files.…] for one file alone, a line for
 # each answer, as "reading.unit" = "bar". A line with nothing between its quotes is a question that is still open.
 #   [columns]  contract column = header as the class wrote it
-#   [reading]  unit = MPa, bar, psi, kPa, atm or kgf/cm2; quantity = pressure or potential
+#   [reading]  unit = MPa, bar, psi, kPa, atm or kgf/cm2; quantity = pressure, potential or either
 #   [dates]    order = day-first, month-first or year-first
 #   [clock]    hours = 24h, afternoon (hours 1 to 7 are p.m.) or split (1 to 3 are p.m., 4 to 7 a.m.)
 #   [constants] semester, section, sampling_window, date, site, taxon or chamber of all rows

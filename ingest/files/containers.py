@@ -18,6 +18,7 @@ class Sheet:
     number: int
     rows: list[list[CellValue]]
     is_hidden: bool = False
+    comments: dict[tuple[int, int], str] = field(default_factory=dict)  # by row and column from 1
     shifted: set[int] = field(default_factory=set)  # rows of text with more cells than their header
 
 

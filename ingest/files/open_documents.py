@@ -8,7 +8,7 @@ import re
 import zipfile
 from collections.abc import Mapping
 
-from ingest.files.workbooks import RawSheet, note_error, value_at
+from ingest.files.workbooks import COMMENT_CHARACTERS, RawSheet, note_error, value_at
 
 CONTENT_UP_TO_BYTES = 60_000_000  # unpacked: twenty times a class's file
 _HIDDEN = {("table-row", "collapse"): "rows", ("table-row", "filter"): "rows by a filter", ("table-column", "collapse"): "columns"}
@@ -48,11 +48,12 @@ class _Pages:
         self._row = self._column = self._remark = 0
         self._cell: Mapping[str, str] | None = None
         self._rows = 1
-        self._shown = ""
+        self._shown = self._said = ""
+        self._within = ""
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         """Open an element."""
-        name = _plain(name)
+        self._within = name = _plain(name)
         if name == "table":
             self._sheet, self._row = next(self._sheets, None), 0
         elif name in ("table-row", "table-column") and self._sheet:
@@ -62,7 +63,7 @@ class _Pages:
             if name == "table-row":
                 self._column, self._rows = 0, _count(attributes, "rows")
         elif name in _CELLS:
-            self._cell, self._shown = attributes, ""
+            self._cell, self._shown, self._said = attributes, "", ""
         elif name == "annotation":
             self._remark += 1
 
@@ -75,6 +76,8 @@ class _Pages:
             self._remark -= 1
         elif name in _CELLS and self._cell is not None:
             columns = _count(self._cell, "columns")
+            if self._sheet and self._said:
+                self._sheet.comments[self._row, self._column] = self._said.strip()[:COMMENT_CHARACTERS]
             if self._sheet and (self._shown or "table:formula" in self._cell):
                 for row in range(self._row, self._row + min(self._rows, _MOST_REPEATED)):
                     for column in range(self._column, self._column + min(columns, _MOST_REPEATED)):
@@ -86,6 +89,8 @@ class _Pages:
         """Take the text that a cell shows; a comment on it is none."""
         if self._cell is not None and not self._remark:
             self._shown += text
+        elif self._remark and self._within in ("p", "span"):  # not its author and day
+            self._said += text
 
 
 def _note(sheet: RawSheet, row: int, column: int, cell: Mapping[str, str], shown: str) -> None:

@@ -57,7 +57,7 @@ def preload(data: bytes) -> None:
 def work(data: bytes, name: str) -> tuple[str, list[tuple[Any, ...]], list[str]]:
     """A file as plain values: what makes a Container, and in it each Sheet."""
     found = open_file(data, name)
-    return found.kind, [(sheet.name, sheet.number, sheet.rows, sheet.is_hidden) for sheet in found.sheets], found.notes
+    return found.kind, [(sheet.name, sheet.number, sheet.rows, sheet.is_hidden, sheet.comments) for sheet in found.sheets], found.notes
 
 
 def open_file(data: bytes, name: str) -> Container:
@@ -162,7 +162,8 @@ def _workbook(data: bytes, name: str, kind: str) -> Container:
         for (row, column), literal in raw.units.items():
             if row < len(rows) and column < len(rows[row]) and isinstance(rows[row][column], (int, float)) and units_in(literal):
                 rows[row][column] = f"{rows[row][column]:g} {literal}"  # the format shows the unit, so the class saw it there
-        container.sheets.append(Sheet(raw.name, number, rows, "sheet" in raw.hidden))
+        comments = {(row + 1, column + 1): said for (row, column), said in raw.comments.items() if said}
+        container.sheets.append(Sheet(raw.name, number, rows, "sheet" in raw.hidden, comments))
         container.notes.extend(_hidden_notes(number, raw))
     return container
 
@@ -179,6 +180,8 @@ def _hidden_notes(number: int, raw: RawSheet) -> list[str]:
     notes = [f"Sheet {number} has hidden {what}: they were read too." for what in raw.hidden if what != "sheet"]
     kinds = ("zero", "error", "no value")
     zeros, errors, unkept = ([place for place, what in raw.formulas.items() if what == kind] for kind in kinds)
+    if raw.comments:
+        notes.append(f"Sheet {number} has comments on cells, read as remarks of their rows: {_few(list(raw.comments))}.")
     if zeros:
         notes.append(f"Sheet {number} has formulas that came out as 0, perhaps of a blank: {_few(zeros)}.")
     if errors:

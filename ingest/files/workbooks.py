@@ -14,6 +14,7 @@ from typing import Any
 from ingest.errors import FileUnreadable
 
 DETAILS_UP_TO_BYTES = 3_000_000  # formats and formulas are looked at in files of a class's size
+COMMENT_CHARACTERS = 1000
 _BEGINNING, _PASSWORD = b"\x09\x08", b"\x2f\x00"  # record numbers
 _WORDS_SHOWN = re.compile(r'"([^"]+)"|\\(\w)')
 _PARTS = re.compile(r';(?=(?:[^"]*"[^"]*")*[^"]*$)')
@@ -30,6 +31,7 @@ class RawSheet:
         hidden: sheet, rows, columns or filter where any of it is hidden.
         units: by row and column from 0, the unit that the cell's number format shows ("0.0 \\"bar\\"").
         formulas: by row and column from 0, what is odd about a computed cell: zero, error, or no value (none is kept).
+        comments: by row and column from 0, the comment on a cell, without its author's name.
     """
 
     name: str
@@ -37,6 +39,7 @@ class RawSheet:
     hidden: list[str] = field(default_factory=list)
     units: dict[tuple[int, int], str] = field(default_factory=dict)
     formulas: dict[tuple[int, int], str] = field(default_factory=dict)
+    comments: dict[tuple[int, int], str] = field(default_factory=dict)
 
 
 def preload_details() -> None:
@@ -104,6 +107,9 @@ def read_details(data: bytes, sheets: list[RawSheet]) -> bool:
         for cell in page._cells.values():  # the cells that there are; its own walk makes millions more on the way to a stray one
             if cell.value is not None:
                 _cell_details(sheet, cell)
+            if cell.comment is not None:
+                said = str(cell.comment.text).strip().removeprefix(f"{cell.comment.author}:").strip()
+                sheet.comments[cell.row - 1, cell.column - 1] = said[:COMMENT_CHARACTERS]
     _look_into_blanks(data, by_name, book)
     return True
 

@@ -18,11 +18,12 @@ from ingest.doubts.problems import problem
 from ingest.doubts.recipe_keys import SET_ASIDE
 from ingest.files.containers import CellValue
 from ingest.folding import fold
-from ingest.readings.measuring import remarks_of
+from ingest.readings.remarked import remarks_of
 from ingest.registers.names import Match, NameIndex
 from ingest.tables.column_cells import cells_of, each_once, first_cells, name_of, stands_somewhere, text_of
 from ingest.tables.columns import NO_COLUMN, ColumnMap, column_answers
-from ingest.tables.labels import Labels
+from ingest.tables.headers import understand_header
+from ingest.tables.labels import CERTAIN_HOW, Labels
 from ingest.tables.tables import Table
 
 _CODE = re.compile(r"[#]?[A-Za-z]{0,4}([-_. /#]?\d{1,4}){0,3}[-_. ]?[A-Za-z]?")
@@ -38,6 +39,7 @@ def attribute(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], re
     """Fill all columns of each data row that name something, and the row's values as written."""
     _name(table, mapped, "site", reading.sites, rows, at, reading, said)
     _name(table, mapped, "taxon", reading.taxa, rows, at, reading, said)
+    _doubt_other_names(table, mapped, rows, at, reading)
     _chambers(table, mapped, rows, at, reading, said)
     for column in ("plant", "leaf"):
         _texts(table, mapped, column, rows, at, reading)
@@ -99,6 +101,17 @@ def _holds_nothing(rows: Rows, index: int) -> bool:
     place = rows.places[index]
     said = (place.columns.get(column) for column in ("reading", "remark", "endpoint")) if place else ()
     return rows.is_aside(index) or (place is not None and all(place.table.cell(place.row, column) is None for column in said if column))
+
+
+def _doubt_other_names(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading) -> None:
+    """A second column of plants' names that was not used, such as common names, may name another plant than the first."""
+    unused = [place for place, text in table.headers.items() if text in mapped.unused and understand_header(text).best == "taxon"]
+    for place in unused:
+        matches = each_once(table.column(place), lambda cell: reading.taxa.match(name_of(cell)) if name_of(cell) else None)
+        for index, match in zip(at, matches, strict=True):
+            code = rows.columns["taxon"][index]
+            if match and code and match.how in CERTAIN_HOW and match.code != code:
+                rows.mark(index, "taxon_against_name", "taxon", match.written, match=match.shown)
 
 
 def _say_match(

@@ -6,13 +6,14 @@ Each decision has its reason, for the receipt. What the table cannot decide beco
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import partial
 from statistics import median
 
 from ingest.cells.dates import Order, PartialDate, date_order
-from ingest.cells.numbers import DecimalMark, Written, decimal_mark, parse_reading
+from ingest.cells.numbers import DecimalMark, Written, decimal_mark, number_and_words, parse_reading
 from ingest.doubts.answers import one_line
 from ingest.doubts.problems import Problem, problem
 from ingest.doubts.recipes import Recipe
@@ -26,6 +27,7 @@ from ingest.tables.headers import Quantity, understand_header
 from ingest.tables.tables import Table
 from ingest.units import to_mpa
 
+_GROUPED = re.compile(r"(?<![\d,.])\d{1,3}(,\d{3})+(?![\d,])")
 CHAMBER_MPA = (0.05, 15.0)
 FEW = 0.1  # up to a tenth of a column may have the other sign and be set aside; more, and the column is asked about
 
@@ -51,7 +53,7 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
         chosen.problems.append(asked)
         return chosen
     chosen.notes.extend([note] if note else [])
-    ask_unit(table, chosen)
+    ask_unit(table, mapped, chosen)
     chosen.quantity = _quantity(table, chosen, recipe)
     doubt_unit(table, mapped, chosen)
     if (said := recipe.get("reading.unit")) and any(found.code == "unit_doubtful" for found in chosen.problems):
@@ -98,7 +100,7 @@ def _share_in_semester(cells: Iterable[PartialDate], order: Order, registers: Re
 def _parsed(table: Table, place: int) -> ReadingColumn:
     cells = table.column(place)
     mark = decimal_mark(cells)
-    written = each_once(cells, lambda cell: parse_reading(cell, mark))
+    written = each_once(cells, lambda cell: parse_reading(cell, mark) or number_and_words(cell, mark))
     return ReadingColumn(place, table.headers[place], written, Decision(), Decision())
 
 
@@ -106,17 +108,20 @@ def _settle_commas(table: Table, column: ReadingColumn) -> None:
     """2,355 throughout a column is a decimal or a thousand: the chamber's limits say which, where only one can be."""
     cells = table.column(column.place)
     unit = column.unit.value
-    if unit is None or any(found is not None and found.value is not None for found in column.written):
+    open_ones = [at for at, found in enumerate(column.written) if found is None and _GROUPED.search(str(cells[at]))]
+    if unit is None or not open_ones:
         return
     fitting: list[tuple[DecimalMark, list[Written | None]]] = []
     marks: tuple[DecimalMark, ...] = ("comma", "point")
     for mark in marks:
-        written = each_once(cells, partial(parse_reading, decimal=mark))
+        written = each_once([cells[at] for at in open_ones], partial(parse_reading, decimal=mark))
         values = [to_mpa(abs(found.value), unit) for found in written if found is not None and found.value]
         if values and CHAMBER_MPA[0] <= median(values) and max(values) <= CHAMBER_MPA[1]:
             fitting.append((mark, written))
     if len(fitting) == 1:
-        mark, column.written = fitting[0]
+        mark, settled = fitting[0]
+        for at, found in zip(open_ones, settled, strict=True):
+            column.written[at] = found
         column.notes.append(
             f"the commas of {column.header!r} are taken as {'decimal' if mark == 'comma' else 'thousands'} marks: otherwise no chamber"
         )
@@ -164,7 +169,7 @@ def _quantity(table: Table, column: ReadingColumn, recipe: Recipe) -> Decision:
     if expected and against <= FEW * len(values):
         return Decision(expected, "named in the header" if not header.minus else "sizes of a potential: the unit has a minus")
     shown = f"{above} positive and {below} negative numbers under a header of {expected or 'neither'}"
-    answers = ("reading.quantity=pressure", "reading.quantity=potential")
+    answers = ("reading.quantity=pressure", "reading.quantity=potential", "reading.quantity=either")
     column.problems.append(
         problem("quantity_unclear", place=place_of(table, "reading", repr(column.header)), numbers=shown, answers=answers)
     )

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ingest.cells.leaves_named import of_leaf
 from ingest.cells.numbers import Written
-from ingest.cells.remarks import RemarkMeaning, endpoint_named, leaf_state_named, spoken, understand_remark
+from ingest.cells.remarks import RemarkMeaning, endpoint_named, leaf_state_named, understand_remark
 from ingest.checked.rows import Rows
 from ingest.checked.understood import Reading
 from ingest.folding import fold
 from ingest.progress import counted
-from ingest.readings.reading_units import ReadingColumn
-from ingest.tables.column_cells import cells_of, each_once, text_of
+from ingest.readings.reading_units import OF_CHAMBER, ReadingColumn
+from ingest.readings.remarked import heed_remark, remarks_of
+from ingest.tables.column_cells import cells_of, text_of
 from ingest.tables.columns import ColumnMap
 from ingest.tables.tables import Table
 from ingest.units import to_mpa, unit_named, water_potential_mpa
@@ -49,14 +49,18 @@ def measure(table: Table, mapped: ColumnMap, column: ReadingColumn, rows: Rows, 
         raw = table.cell(table.data_rows[position], column.place)
         # A number is kept to the letter; words in its place or around it may name a person.
         is_number = written is not None and written.value is not None and not written.is_not_reached
-        rows.columns["reading_as_written"][index] = text_of(raw) if is_number else reading.scrub(text_of(raw))
-        rows.columns["quantity"][index] = column.quantity.value
+        is_bare = is_number and not (written and written.is_doubtful)
+        rows.columns["reading_as_written"][index] = text_of(raw) if is_bare else reading.scrub(text_of(raw))
+        is_potential = _is_potential(column, written)
+        rows.columns["quantity"][index] = column.quantity.value and ("potential" if is_potential else "pressure")
         if written is None and not (stated == "not_reached" and meaning.limit):
             rows.mark(index, "reading_unreadable", "reading", text_of(raw))
             continue
-        unit = _unit(rows, index, written or blank, units[position], column)
+        unit = _unit(rows, index, written or blank, units[position] or _gauge_unit(rows, index, column, reading), column)
         measured = _measured(rows, index, written or blank, unit, stated, meaning, column, reading)
         _store(rows, index, measured)
+        if remarks[position] and is_number:
+            heed_remark(rows, index, remarks[position], meaning, measured.unit, written, reading)
         if is_number and not (written and written.bound) and meaning.endpoint == "not_reached" and meaning.limit is None:
             bounds_by_remark.append(index)
     _doubt_low_bounds(rows, at, bounds_by_remark)
@@ -78,23 +82,12 @@ def _doubt_low_bounds(rows: Rows, at: Sequence[int], bounds: Sequence[int]) -> N
             rows.mark(index, "bound_doubtful", "reading", rows.columns["reading_as_written"][index])
 
 
-def remarks_of(table: Table, mapped: ColumnMap) -> list[str]:
-    """The remarks of each data row; of a row of several leaves what concerns the leaf of this table."""
-    remarks, leaf = remarks_written(table, mapped), table.constants.get("leaf")
-    if len(table.leaves) > 1 and leaf:
-        return [of_leaf(remark, leaf, table.leaves) if remark else "" for remark in remarks]
-    return remarks
-
-
-def remarks_written(table: Table, mapped: ColumnMap) -> list[str]:
-    """The remarks of each data row, several columns joined; a header that asks something is answered by its cells."""
-    columns = []
-    for place in mapped.columns.get("remark", []):
-        header = table.headers[place]
-        columns.append(each_once(table.column(place), lambda cell, header=header: spoken(header, text_of(cell))))  # type: ignore[misc]
-    if len(columns) == 1:
-        return columns[0]
-    return ["; ".join(filter(None, said)) for said in zip(*columns, strict=True)] if columns else [""] * len(table.data_rows)
+def _gauge_unit(rows: Rows, index: int, column: ReadingColumn, reading: Reading) -> str:
+    """The unit of the gauge of the row's chamber, where the chamber is to say it."""
+    if column.unit.value or reading.recipe.get("reading.unit") != OF_CHAMBER:
+        return ""
+    chamber = reading.registers.chambers.get(rows.columns["chamber"][index] or "")
+    return chamber.gauge_unit if chamber else ""
 
 
 def _unit(rows: Rows, index: int, written: Written, cell: str, column: ReadingColumn) -> str | None:
@@ -132,7 +125,7 @@ def _measured(
         rows.mark(index, "reading_doubtful", "reading", written.text)
     if written.is_mistyped:
         rows.mark(index, "reading_mistyped", "reading", written.text, number=f"{written.value:g}")
-    is_potential = column.quantity.value == "potential" and not written.is_not_reached
+    is_potential = _is_potential(column, written) and not written.is_not_reached
     value = -written.value if is_potential else written.value
     if value < 0:
         rows.mark(index, "positive_potential" if is_potential else "negative_pressure", "reading", written.text)
@@ -147,6 +140,12 @@ def _measured(
         _compare_limit(rows, index, pressure, unit, written.text, meaning)
         return Measured(unit, pressure, "not_reached")
     return Measured(unit, pressure, "doubtful" if stated == "doubtful" else "seen")
+
+
+def _is_potential(column: ReadingColumn, written: Written | None) -> bool:
+    """True where a number is a potential: its column's quantity says so, or in a column of either its minus does."""
+    is_negative = written is not None and written.value is not None and written.value < 0
+    return is_negative if column.quantity.value == "either" else column.quantity.value == "potential"
 
 
 def _bound_without_value(rows: Rows, index: int, unit: str | None, meaning: RemarkMeaning, reading: Reading) -> Measured:

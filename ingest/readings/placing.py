@@ -57,6 +57,10 @@ def _semester_answers(reading: Reading) -> list[str]:
     return [f"constants.semester={semester}" for semester in reversed(reading.registers.semesters)]
 
 
+FEWEST_FOR_STRAYS = 6  # rows
+STRAY = 0.05  # of a table's rows
+
+
 def place_dates(
     table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], semesters: list[str | None], reading: Reading, said: Understood
 ) -> None:
@@ -130,6 +134,20 @@ def _check_semesters(rows: Rows, at: Sequence[int], days: list[date | None], sem
             row = registers.semesters[code]
             rows.mark(index, "date_outside_semester", "date", day, semester=code, start=row.start_date, end=row.end_date)
     rows.put("semester", at, codes)
+    _doubt_strays(rows, at, days, codes)
+
+
+def _doubt_strays(rows: Rows, at: Sequence[int], days: list[date | None], codes: list[str | None]) -> None:
+    """A day or two of another semester in a class's table: a year or month was mistyped, or the rows came from another file."""
+    counts = Counter(code for code in codes if code)
+    if not (counts and len(codes) >= FEWEST_FOR_STRAYS):
+        return
+    usual, most = counts.most_common(1)[0]
+    if not 0 < sum(counts.values()) - most <= max(1, STRAY * len(codes)):
+        return
+    for index, day, code in zip(at, days, codes, strict=True):
+        if code not in (None, usual):
+            rows.mark(index, "date_in_other_semester", "date", day, semester=code, usual=usual)
 
 
 def place_sections(table: Table, mapped: ColumnMap, rows: Rows, at: Sequence[int], reading: Reading, said: Understood) -> None:
@@ -181,7 +199,8 @@ def _say_section(
 ) -> None:
     code, why = found
     if code:
-        said.say(f"section in {semester}" if not text else f"section {text!r} in {semester}", code, why)
+        spelt = reading.spellings.shown(text, place_of.get(text)) if text else ""
+        said.say(f"section {spelt!r} in {semester}" if text else f"section in {semester}", code, why)
         return
     codes = [section for named, section in reading.registers.sections if named == semester]
     answers = reading.name_answers("section", text, codes) if text else [f"constants.section={code}" for code in codes]

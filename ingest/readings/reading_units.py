@@ -22,6 +22,7 @@ DAYTIME_MPA = (0.3, 7.0)
 ORDINARY_MPA = (0.4, 6.0)
 FIRST_DAYTIME_HOUR = 9
 FEWEST_TO_DOUBT = 5
+OF_CHAMBER = "chamber"  # answered where each row's chamber says the unit: its gauge's
 _LETTER_IN_TITLE = re.compile(r"\b(leaf|xylem|water|stem|pre-?dawn|mid-?day) psi\b|\bpsi[ _-]?(leaf|xylem|pd|md)\b", re.IGNORECASE)
 
 
@@ -49,7 +50,7 @@ class ReadingColumn:
 def unit_of(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe) -> Decision:
     header = understand_header(column.header)
     if (said := recipe.get("reading.unit")) and not (table.keeps_unit and header.unit):
-        return Decision(said, "by the recipe")
+        return Decision(None, "by the recipe: that of each row's chamber") if said == OF_CHAMBER else Decision(said, "by the recipe")
     if header.unit:
         return Decision(header.unit, "named in the header")
     if mapped.place("unit"):
@@ -80,11 +81,12 @@ def keep_named_units(tables: Sequence[Table], recipe: Recipe, of_sheet: Callable
         table.keeps_unit = names_unit[id(table)] and not all(names_unit[id(other)] for other in scope)
 
 
-def ask_unit(table: Table, column: ReadingColumn) -> None:
+def ask_unit(table: Table, mapped: ColumnMap, column: ReadingColumn) -> None:
     if column.unit.value or column.unit.why:
         return
     code = "unit_unclear" if understand_header(column.header).is_psi_unclear else "unit_missing"
     answers = [f"reading.unit={unit}" for unit in ("bar", "MPa", "psi", "kPa", "atm", "kgf/cm2")]
+    answers += [f"reading.unit={OF_CHAMBER}"] if mapped.place("chamber") else []
     column.problems.append(
         problem(code, place=place_of(table, "reading", repr(column.header)), count=len(table.data_rows), answers=answers)
     )
@@ -103,7 +105,12 @@ def doubt_unit(table: Table, mapped: ColumnMap, column: ReadingColumn) -> None:
     values = [
         abs(cell.value)
         for cell, is_predawn, clock in zip(column.written, predawn, clocks, strict=True)
-        if cell is not None and cell.value and not cell.unit and not is_predawn and (clock is None or clock[0].hour >= FIRST_DAYTIME_HOUR)
+        if cell is not None
+        and cell.value
+        and not cell.unit
+        and not cell.is_doubtful
+        and not is_predawn
+        and (clock is None or clock[0].hour >= FIRST_DAYTIME_HOUR)
     ]
     if len(values) < FEWEST_TO_DOUBT:
         return

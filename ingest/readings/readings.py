@@ -14,9 +14,10 @@ from ingest.progress import begun
 from ingest.readings.attributing import attribute
 from ingest.readings.crosschecks import check_rows
 from ingest.readings.decisions import decide_readings
-from ingest.readings.measuring import measure, remarks_written
+from ingest.readings.measuring import measure
 from ingest.readings.placing import place_dates, place_sections, place_semesters
 from ingest.readings.reading_units import keep_named_units
+from ingest.readings.remarked import remarks_written
 from ingest.readings.timing import place_times
 from ingest.tables.column_cells import stands_somewhere
 from ingest.tables.columns import ColumnMap, column_answers, map_columns

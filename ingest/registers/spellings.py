@@ -21,6 +21,7 @@ _NO_DIGITS = str.maketrans("0123456789", "ghijklmnop")  # runs of digits are tak
 NEAR_SCORE = 80.0  # of 100: two letters wrong in ten
 _SHORTEST_WORD = 3  # "by", "of" and "at" stand beside any name
 LONGEST = 60  # characters of a name; what is longer is a sentence
+_OWNER = re.compile(r"([^\W\d_]+)['’]s?(?![^\W_])")
 _PERSONAL = re.compile(r"@|\d{6}")
 
 
@@ -81,6 +82,10 @@ class Spellings:
         is_known = any(len(word) >= _SHORTEST_WORD and self._scrub(word) == word for word in words)
         is_as_a_person = all(word[0].isupper() for word in words)
         is_letter = len(text) == 1
+        # "Odile's oak", "oak of Odile": a plant's name has its capital in front, and owns nothing.
+        owners = _OWNER.findall(text)
+        if any(word[0].isupper() and not word.isupper() and self._scrub(word) != word for word in (*words[1:], *owners)):
+            return self._scrub(text) == text
         if self._is_of_students:
             return is_letter or self._scrub(text) == text
         return is_letter or self._scrub(text) == text or (is_known and not is_as_a_person) or self._is_near(fold(text))

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from ingest.cells.clock import parse_time
+from ingest.cells.dates import parse_date
+from ingest.cells.remarks import RemarkMeaning, understand_remark
 from ingest.cells.sun import window_named
 from ingest.contract import contract
 from ingest.doubts.answers import one_line
@@ -13,11 +15,13 @@ from ingest.doubts.problems import Problem, problem
 from ingest.doubts.recipes import Recipe
 from ingest.files.containers import CellValue, letter
 from ingest.folding import fold
-from ingest.tables.headers import Header, is_summary_header, understand_header
+from ingest.tables.headers import OTHER_MEASUREMENTS, Header, is_summary_header, understand_header
+from ingest.tables.table_rows import is_value
 from ingest.tables.tables import Table
 
 SEVERAL_ALLOWED = {"remark", "observer", "person_detail"}
 CERTAIN = 60
+TOLD = 101  # above every score of a header
 NO_COLUMN = "no column"
 """Said in place of a header: no column of the file is this one of the contract, whatever a header says."""
 
@@ -48,6 +52,9 @@ def map_columns(table: Table, recipe: Recipe) -> ColumnMap:
     for place, text in table.headers.items():
         if place in taken:
             continue
+        if told := table.told.get(place):
+            claims.setdefault(told, []).append((TOLD, place))
+            continue
         header = understand_header(text)
         if not header.candidates or is_summary_header(text):
             mapped.unused.append(text)
@@ -61,16 +68,41 @@ def map_columns(table: Table, recipe: Recipe) -> ColumnMap:
         _settle(table, column, sorted(rivals, reverse=True), mapped)
     _tell_window_from_clock(table, mapped)
     _tell_kind_from_tag(table, mapped, [place for _, place in claims.get("plant", [])])
+    _tell_remarks(table, mapped)
     return mapped
+
+
+def _tell_remarks(table: Table, mapped: ColumnMap) -> None:
+    """A column under a name of its own ("stuff that happened") whose words speak of leaves and endpoints is one of remarks."""
+    if "remark" in mapped.barred or mapped.why.get("remark") == "by the recipe":
+        return
+    for place, text in table.headers.items():
+        if (
+            text not in mapped.unused
+            or understand_header(text).candidates
+            or set(fold(text).split()) & OTHER_MEASUREMENTS
+            or is_summary_header(text)
+        ):
+            continue
+        cells = {cell for cell in table.column(place) if cell is not None}
+        words = [cell for cell in cells if isinstance(cell, str) and not is_value(cell)]
+        if len(words) >= 0.5 * len(cells) and any(understand_remark(cell) != RemarkMeaning() for cell in words):
+            mapped.columns["remark"] = sorted([*mapped.columns.get("remark", []), place])
+            mapped.why.setdefault("remark", "its cells are remarks")
+            mapped.unused.remove(text)
 
 
 def _tell_window_from_clock(table: Table, mapped: ColumnMap) -> None:
     """ "Time of day" may head predawn and midday, or 13:05: the cells say which."""
     place = mapped.place("sampling_window")
-    if place is None or "time_read" in mapped.columns or mapped.why["sampling_window"] == "by the recipe":
+    if place is None or mapped.why["sampling_window"] == "by the recipe":
         return
     cells = {cell for cell in table.column(place) if cell is not None and not (isinstance(cell, str) and window_named(cell))}
-    if cells and all(parse_time(cell) is not None for cell in cells):
+    if cells and "date" not in mapped.columns and all(parse_date(cell) is not None for cell in cells):  # "When did you take the reading?"
+        mapped.columns["date"], mapped.why["date"] = mapped.columns.pop("sampling_window"), "its cells are dates"
+        del mapped.why["sampling_window"]
+        return
+    if cells and "time_read" not in mapped.columns and all(parse_time(cell) is not None for cell in cells):
         mapped.columns["time_read"], mapped.why["time_read"] = mapped.columns.pop("sampling_window"), "its cells are clock times"
         del mapped.why["sampling_window"]
 
@@ -145,4 +177,5 @@ def _settle(table: Table, column: str, rivals: list[tuple[int, int]], mapped: Co
             return
         mapped.columns[column] = [rivals[0][1]]
         mapped.unused.extend(table.headers[place] for _, place in rivals[1:])
-    mapped.why[column] = "the header names it" if best >= CERTAIN else "its unit is one of pressure"
+    named = "its cells are names in the register"
+    mapped.why[column] = named if best == TOLD else "the header names it" if best >= CERTAIN else "its unit is one of pressure"

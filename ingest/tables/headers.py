@@ -117,7 +117,10 @@ def _understand(written: str, text: str) -> Header:
     if not units and not is_address and (words & PERSON_WORDS or bare.endswith(" by")):
         return Header(written, (("observer", 95),))  # "leaf cutter" and "pressure read by" are no leaf and no pressure
     is_exact = bool(candidates) and candidates[0][1] > EXACT_ABOVE
-    is_short = len(words) <= LONGEST_STATEMENT and not words & (SUMMARY_WORDS - {"n"} | _NUMBERS_NAMED)
+    if unit and candidates and candidates[0][0] in ("chamber", "endpoint"):
+        candidates = (("reading", 80),)  # "grey chamber (bar)": what was read on it
+    is_asked = text.rstrip().endswith("?")  # "Max?"
+    is_short = len(words) <= LONGEST_STATEMENT and (is_asked or not words & (SUMMARY_WORDS - {"n"} | _NUMBERS_NAMED))
     if is_short and not units and not is_exact and asks_of_leaf(text):
         return Header(written, (("remark", 85),))
     if units and not candidates and not words & (SUMMARY_WORDS | OTHER_MEASUREMENTS):

@@ -12,12 +12,12 @@ from ingest.cells.sun import window_named
 from ingest.doubts.recipe_keys import SET_ASIDE, WINDOWS
 from ingest.doubts.recipes import Recipe
 from ingest.folding import fold
-from ingest.registers.names import NameIndex, section_named, site_index, taxon_index
+from ingest.registers.names import NameIndex, chamber_index, section_named, site_index, taxon_index
 from ingest.registers.registers import Registers
 from ingest.registers.spellings import Spellings
 from ingest.tables.headers import POTENTIAL_WORDS, PRESSURE_WORDS
 from ingest.tables.table_rows import NOTE_WORDS
-from ingest.units import without_units
+from ingest.units import units_in, without_units
 
 CERTAIN_HOW = ("code", "name", "alias", "recipe")
 _READING_WORDS = PRESSURE_WORDS | POTENTIAL_WORDS | {"reading", "readings", "leaf water", "water", "end", "endpoint"}
@@ -39,6 +39,9 @@ DAY_IN_TEXT = re.compile(
 """A day as a title or a sheet's name writes it."""
 LONGEST_HEADING = 60  # a longer text tells something rather than heads a block
 _WINDOW_AND_LEAF = re.compile(r"\b(pd|md|predawn|midday)(\d)\b")
+_CLOCK_IN_BRACKETS = re.compile(
+    r"[(\[][^()\[\]]*(?:\d\s*(?:a\.?m|p\.?m|hrs?|h|o'?clock)\b|\d[:.]\d\d)[^()\[\]]*[)\]]", re.IGNORECASE
+)  # "Predawn (5-6 am)"
 _BETWEEN_WORDS = {"of", "the", "for", "in", "at", "from"}
 _LEAF_WORDS = {"leaf", "blade", "rep", "replicate"}
 LARGEST_LEAF = 20
@@ -59,15 +62,31 @@ class Labels:
     def _taxa(self) -> NameIndex:
         return taxon_index(self._registers, self._recipe)
 
+    @cached_property
+    def _chambers(self) -> NameIndex:
+        return chamber_index(self._registers, self._recipe)
+
     def of_header(self, text: str) -> Mapping[str, str]:
         """The values that a header of readings stands for, by contract column: {"leaf": "2"} for "Leaf 2 (bar)"; empty for none."""
         if text not in self._known:
             day = DAY_IN_TEXT.search(text) if len(text) <= LONGEST_HEADING else None
-            words = self._words(DAY_IN_TEXT.sub(" ", text, count=1) if day else text)
-            found = self._split(words) or self._split([word for word in words if word not in ("p", "reading")])
+            of_chamber = self._chamber(text)
+            words = [] if of_chamber else self._words(DAY_IN_TEXT.sub(" ", text, count=1) if day else text)
+            found = of_chamber or self._split(words) or self._split([word for word in words if word not in ("p", "reading")])
             # A day alone, or beside a label: "9/17/2024", "Sept 17 predawn (bar)".
             self._known[text] = {**found, "date": day[0]} if day and (found or not words) else found
         return self._known[text]
+
+    def _chamber(self, text: str) -> Mapping[str, str]:
+        """The chamber on which a column of readings was read: "grey chamber (bar)"; its unit tells it from a column of chambers."""
+        if not units_in(text) or not re.search(r"\b(chamber|bomb|gauge)\b", fold(text)):
+            return {}
+        match = self._chambers.match(without_units(text))
+        return {"chamber": match.code} if match.how in CERTAIN_HOW and match.code else {}
+
+    def names(self, kind: str, text: str) -> bool:
+        """True where a text is a name of a site or a plant as the registers have it."""
+        return (self._sites if kind == "site" else self._taxa).match(text).how in CERTAIN_HOW
 
     def answers(self, kind: str, text: str) -> list[str]:
         """What can be answered where a header's label of a kind is not known: KEY=VALUE; none where it was set aside."""
@@ -85,7 +104,7 @@ class Labels:
 
     @staticmethod
     def _words(text: str) -> list[str]:
-        plain = _WINDOW_AND_LEAF.sub(r"\1 \2", fold(without_units(text)))
+        plain = _WINDOW_AND_LEAF.sub(r"\1 \2", fold(without_units(_CLOCK_IN_BRACKETS.sub(" ", text))))
         bare = [_LETTER_PSI.sub("", word) for word in plain.split() if word not in _BETWEEN_WORDS]
         if _LEAF_WORDS & set(bare):
             bare = sorted((ORDINALS.get(word, word) for word in bare), key=str.isdigit)  # "first leaf" is "leaf 1"

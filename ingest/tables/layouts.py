@@ -17,8 +17,9 @@ from ingest.tables.blocks import fill_down, read_headings, share_page_headings, 
 from ingest.tables.bystanders import parted
 from ingest.tables.columns import map_columns
 from ingest.tables.headers import understand_header
+from ingest.tables.joined import join_columns
 from ingest.tables.labels import Labels
-from ingest.tables.margins import name_margins
+from ingest.tables.margins import name_contents, name_margins
 from ingest.tables.table_rows import ANCHORS, is_zero_row
 from ingest.tables.tables import CERTAIN, SheetLayout, Table, is_header, locate
 from ingest.tables.wide import readers_asked, widened
@@ -42,12 +43,14 @@ def lay_out(sheet: Sheet, labels: Labels, header_row: int | None = None) -> Shee
     share_page_headings(layout.tables, labels)
     for table in layout.tables:
         name_margins(table, labels)
+        name_contents(table, labels)
     return layout
 
 
 def plain_tables(table: Table, other_rows: dict[int, str], labels: Labels, recipe: Recipe) -> tuple[list[Table], list[str]]:
     """The table as tables of one reading a row, and notes on what was filled in; `other_rows` learns which rows are headings."""
     notes = read_headings(table, other_rows, labels)
+    notes.extend(join_columns(table))
     notes.extend(titled_date(table, recipe))
     tables = widened(table, labels)
     if len(tables) == 1 and map_columns(table, recipe).place("reading") is None:
@@ -131,4 +134,6 @@ def _turned(sheet: Sheet) -> tuple[Sheet, list[str]]:
     titles = [str(cells[0]) for row in sheet.rows if len(cells := [cell for cell in row if cell is not None]) == 1]
     kept = [row if sum(cell is not None for cell in row) > 1 else [] for row in sheet.rows]
     width = max((len(row) for row in kept), default=0)
-    return replace(sheet, rows=[[row[place] if place < len(row) else None for row in kept] for place in range(width)]), titles
+    comments = {(column, row): said for (row, column), said in sheet.comments.items()}
+    turned = [[row[place] if place < len(row) else None for row in kept] for place in range(width)]
+    return replace(sheet, rows=turned, comments=comments), titles

@@ -32,6 +32,7 @@ class Table:
         leaves: the numbers of all leaves of which a row holds readings, in a table with a column for each.
         questions: what the layout could not tell.
         keeps_unit: its header names a unit, and an answer about the unit is about others.
+        told: columns that say by their cells what they hold, where the header does not: contract column by place.
         is_transposed: each record is a column of the sheet: rows and columns are swapped here, and swapped back in addresses.
     """
 
@@ -50,10 +51,11 @@ class Table:
     keeps_unit: bool = False
     is_transposed: bool = False
     questions: list[Problem] = field(default_factory=list)
+    told: dict[int, str] = field(default_factory=dict)
     meanings: dict[int, str | None] = field(init=False)
 
     def __post_init__(self) -> None:
-        self.meanings = {place: understand_header(text).best for place, text in self.headers.items()}
+        self.meanings = {place: self.told.get(place, understand_header(text).best) for place, text in self.headers.items()}
 
     def cell(self, row: int, column: int) -> CellValue:
         """The cell at a row and column of the table's grid, None beyond the end of the row."""

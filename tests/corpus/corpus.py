@@ -30,6 +30,7 @@ GROUPS = [
     "spelled_units",
     "bounds",
     "said_bounds",
+    "rushed",
     "dates",
     "calendars",
     "clocks",

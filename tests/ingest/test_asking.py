@@ -118,7 +118,11 @@ def test_an_answer_for_one_sheet_leaves_the_other_in_its_own_unit(lab: Home) -> 
 ANSWERED: list[tuple[str, bytes, dict[str, str]]] = [
     ("column_missing", csv_bytes([row[1:] for row in TRUE_ROWS], HEADERS[1:]), {"constants.date": "2024-09-17"}),
     ("column_missing", csv_bytes(TRUE_ROWS, ("Wann", *HEADERS[1:])), {"columns.date": "column A"}),
-    ("column_missing", csv_bytes(TRUE_ROWS, (*HEADERS[:3], "Wo", *HEADERS[4:])), {"columns.site": "column D"}),
+    (
+        "column_missing",
+        csv_bytes([(*row, row[3]) for row in TRUE_ROWS], (*HEADERS[:3], "Wo", *HEADERS[4:], "Wohin")),
+        {"columns.site": "column D"},
+    ),
     ("column_missing", csv_bytes([(*row[:3], *row[4:]) for row in TRUE_ROWS], HEADERS[:3] + HEADERS[4:]), {"constants.site": "ridge"}),
     ("column_unclear", csv_bytes([(*row, row[0]) for row in TRUE_ROWS], (*HEADERS, "Date")), {"columns.date": "column K"}),
     ("unit_missing", csv_bytes(TRUE_ROWS, NO_UNIT), {"reading.unit": "bar"}),

@@ -39,6 +39,8 @@ ROWS: list[Case] = [
     ("endpoint_doubtful", {"Remarks": "leak"}, "Pressure (bar)", "18.5"),
     ("leaf_recut", {"Remarks": "recut"}, "Remarks", "recut"),
     ("remark_against_reading", {"Pressure (bar)": ">30", "Remarks": "no water by 550 psi"}, "Pressure (bar)", ">30"),
+    ("remark_names_another", {"Remarks": "second try 21"}, "Remarks", "second try 21"),
+    ("remark_unread", {"Remarks": "strange leaf"}, "Remarks", "strange leaf"),
     ("unit_against_column", {"Pressure (bar)": "1.8 MPa"}, "Pressure (bar)", "1.8 MPa"),
     ("reading_zero", {"Pressure (bar)": "0"}, "Pressure (bar)", "0"),
     ("reading_taken_back", {"Remarks": "do not use"}, "Remarks", "do not use"),
@@ -164,6 +166,19 @@ def test_a_tag_that_became_a_date_is_told(lab: Home) -> None:
     row = [*TRUE_ROWS[0][:5], date(2024, 3, 4), *TRUE_ROWS[0][6:]]
     found = found_of(check(lab, xlsx_bytes({"Sheet1": [HEADERS, row]}), "class.xlsx"), "tag_turned_into_date")
     assert (found.cell, found.severity) == ("F2", "flag")
+
+
+def test_a_day_of_another_semester_among_many_of_one_is_doubted(lab: Home) -> None:
+    data = table_of(Date=[*["2024-09-17"] * 6, "2024-03-12"], Plant=[str(number) for number in range(1, 8)])
+    found = found_of(check(lab, data), "date_in_other_semester")
+    assert (found.row, found.value) == (8, "2024-03-12")
+    even = table_of(Date=[*["2024-09-17"] * 4, *["2024-03-12"] * 3], Plant=[str(number) for number in range(1, 8)])
+    assert not any(found.code == "date_in_other_semester" for found in check(lab, even).receipt.problems)
+
+
+def test_two_columns_of_plants_that_disagree_are_told(lab: Home) -> None:
+    data = csv_bytes([(*row, "big bluestem" if row[4] == "ange" else "bur oak") for row in TRUE_ROWS], (*HEADERS, "Common name"))
+    assert [found.row for found in check(lab, data).receipt.problems if found.code == "taxon_against_name"] == [5, 7]
 
 
 def test_a_heading_over_a_block_is_no_reading(lab: Home) -> None:

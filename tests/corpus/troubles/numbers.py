@@ -78,7 +78,7 @@ def signs() -> list[Ugly]:
     made.append(_csv("one pressure with a minus", mixed(a_class(305), "Pressure (bar)", few, _one)))
     half = a_class(306)
     both = column(half, "Pressure (bar)", lambda leaf: -leaf.number if int(leaf.plant) % 2 else leaf.number)
-    made.append(_csv("positive and negative mixed", both, asks=frozenset({"quantity_unclear"}), is_hopeless=True))
+    made.append(_csv("positive and negative mixed", both, asks=frozenset({"quantity_unclear"}), answers=("reading.quantity=either",)))
     under = column(a_class(307), "Pressure (bar)", lambda leaf: -leaf.number)
     made.append(_csv("all negative under pressure", under, asks=frozenset({"quantity_unclear"}), answers=("reading.quantity=potential",)))
     positive = column(leaves, "Water potential (MPa)", lambda leaf: leaf.number)

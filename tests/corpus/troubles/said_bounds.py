@@ -58,7 +58,7 @@ HARMLESS = (
     "fine; "
     "OK; good; great reading; first leaf of plant; upper leaf; full sun; in shade; third from top; cloudy; breezy; used chamber 2; "
     "cut at 13:02; gauge tapped; max temp 31 C; 40 cm tall; leaf 12 cm long; near stake 40; new tank of N2; nitrogen low; "
-    "flag leaf; bubbles clear; clear endpoint; endpoint sharp; water seen at 17; sap seen; drop at the xylem; wind max 40 km/h; "
+    "flag leaf; bubbles clear; clear endpoint; endpoint sharp; sap seen; drop at the xylem; wind max 40 km/h; "
     "no rain since Monday; n/a; -; tree 40; read twice, same value; plant has brown seed heads; dead branch above; old dead culms removed"
 )
 
