@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from contextlib import suppress
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from tests import forked
 
-settings.register_profile("patient", deadline=None)
+settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("patient")
 
 
