@@ -129,6 +129,7 @@ KINDS: Mapping[str, ProblemKind] = {
     "reading_mistyped": _flag(
         "{value} has a letter for a digit or a mark too many, and was taken as {number}", "settle it in a corrected file", usable=False
     ),
+    "reading_elsewhere": _flag("{other}, which was passed over, holds {value} here", "settle it in a corrected file", usable=False),
     "bound_doubtful": _flag(
         "no endpoint was reached, and the number {value} is lower than what other leaves were taken to",
         "write the pressure at which it was stopped, for example >40",

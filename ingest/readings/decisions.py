@@ -20,6 +20,7 @@ from ingest.doubts.recipes import Recipe
 from ingest.files.containers import letter
 from ingest.folding import fold
 from ingest.readings.reading_units import Decision, ReadingColumn, ask_unit, doubt_unit, place_of, unit_of
+from ingest.readings.rivals import could_hold_readings, settle_rivals
 from ingest.registers.registers import Registers
 from ingest.tables.column_cells import each_once
 from ingest.tables.columns import ColumnMap
@@ -41,7 +42,7 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
     for column in columns:
         column.unit = unit_of(table, mapped, column, recipe)
         _settle_commas(table, column)
-    chosen, note = _settle_rivals(columns)
+    chosen, note = settle_rivals(columns)
     if chosen is None:
         chosen = columns[0]
         rivals = sorted(columns, key=lambda column: column.place)
@@ -53,6 +54,7 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
         chosen.problems.append(asked)
         return chosen
     chosen.notes.extend([note] if note else [])
+    chosen.passed_over = _passed_over(table, mapped, chosen, recipe)
     ask_unit(table, mapped, chosen)
     chosen.quantity = _quantity(table, chosen, recipe)
     doubt_unit(table, mapped, chosen)
@@ -104,6 +106,18 @@ def _parsed(table: Table, place: int) -> ReadingColumn:
     return ReadingColumn(place, table.headers[place], written, Decision(), Decision())
 
 
+def _passed_over(table: Table, mapped: ColumnMap, chosen: ReadingColumn, recipe: Recipe) -> list[ReadingColumn]:
+    """Columns that could hold the readings too, and were passed over on somebody's word."""
+    if mapped.why["reading"] != "by the recipe" or table.reading_place:
+        return []
+    taken = {place for places in mapped.columns.values() for place in places}
+    could_be = [place for place, text in table.headers.items() if place not in taken and could_hold_readings(text)]
+    columns = [_parsed(table, place) for place in could_be]
+    for column in columns:
+        column.unit = unit_of(table, mapped, column, recipe)
+    return columns
+
+
 def _settle_commas(table: Table, column: ReadingColumn) -> None:
     """2,355 throughout a column is a decimal or a thousand: the chamber's limits say which, where only one can be."""
     cells = table.column(column.place)
@@ -125,33 +139,6 @@ def _settle_commas(table: Table, column: ReadingColumn) -> None:
         column.notes.append(
             f"the commas of {column.header!r} are taken as {'decimal' if mark == 'comma' else 'thousands'} marks: otherwise no chamber"
         )
-
-
-def _settle_rivals(columns: list[ReadingColumn]) -> tuple[ReadingColumn | None, str]:
-    """One column of readings; of a pressure and the potential computed from it, the pressure, if their numbers agree."""
-    if len(columns) == 1:
-        return columns[0], ""
-    best = [column for column in columns if understand_header(column.header).quantity == "pressure"] or columns
-    chosen = best[0]
-    others = [column for column in columns if column is not chosen]
-    if len(best) == 1 and all(_agree(chosen, other) for other in others):
-        names = ", ".join(repr(other.header) for other in others)
-        return chosen, f"{names} says the same as {chosen.header!r} in another way and was not used"
-    return None, ""
-
-
-def _agree(one: ReadingColumn, other: ReadingColumn) -> bool:
-    if not one.unit.value or not other.unit.value:
-        return False
-    for left, right in zip(one.written, other.written, strict=True):
-        here, there = left and left.value, right and right.value
-        if (here is None) != (there is None):
-            return False  # an error that a formula left, and the word that it could not reckon with, are both no value
-        if left and right and left.value is not None and right.value is not None:
-            first, second = abs(to_mpa(left.value, left.unit or one.unit.value)), abs(to_mpa(right.value, right.unit or other.unit.value))
-            if abs(first - second) > max(0.011, 0.005 * first):  # two decimals of MPa, or rounding of a factor
-                return False
-    return True
 
 
 def _quantity(table: Table, column: ReadingColumn, recipe: Recipe) -> Decision:

@@ -36,7 +36,10 @@ class Decision:
 
 @dataclass
 class ReadingColumn:
-    """The column of readings as decided: its place (from 1), its parsed cells by data row, unit and quantity."""
+    """The column of readings as decided: its place (from 1), its parsed cells by data row, unit and quantity.
+
+    `passed_over` are columns that could have been it, where somebody said that it is this one.
+    """
 
     place: int
     header: str
@@ -45,6 +48,7 @@ class ReadingColumn:
     quantity: Decision
     notes: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    passed_over: list[ReadingColumn] = field(default_factory=list)
 
 
 def unit_of(table: Table, mapped: ColumnMap, column: ReadingColumn, recipe: Recipe) -> Decision:

@@ -18,6 +18,7 @@ from ingest.readings.measuring import measure
 from ingest.readings.placing import place_dates, place_sections, place_semesters
 from ingest.readings.reading_units import keep_named_units
 from ingest.readings.remarked import remarks_written
+from ingest.readings.rivals import doubt_passed_over
 from ingest.readings.timing import place_times
 from ingest.tables.column_cells import stands_somewhere
 from ingest.tables.columns import ColumnMap, column_answers, map_columns
@@ -139,6 +140,7 @@ def _read_rows(table: Table, mapped: ColumnMap, at: list[int], reading: Reading,
     begun(reading.tell, "Reading sites, plants and remarks", len(at))
     attribute(table, mapped, rows, at, reading, said)
     measure(table, mapped, column, rows, at, reading)
+    said.notes.extend(doubt_passed_over(rows, at, column))
     if len(table.leaves) > 1 and table.constants.get("leaf") == min(table.leaves):
         said.notes.extend(told(remarks_written(table, mapped), table.leaves))
     read = [index for index in at if rows.columns["balance_pressure_mpa"][index] is not None]
