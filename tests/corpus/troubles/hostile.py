@@ -164,7 +164,7 @@ def cells() -> list[Ugly]:
     long_header = Grid().table(leaves, (*USUAL, ("h" * 10_000, lambda _: 1)), 6)
     wide = Grid().table(leaves, (*USUAL, *((f"c{at}", lambda _: None) for at in range(3000))), 6)
     reading = Grid().table([leaf.but(expect="aside") for leaf in leaves[:3]] + leaves[3:], USUAL, 6)
-    reading.rows[1][6], reading.rows[2][6], reading.rows[3][6] = "1" * 10_000, "=12", "1e400"
+    reading.rows[1][6], reading.rows[2][6], reading.rows[3][6] = "1" * 10_000, "=6+6", "1e400"
     huge = b"Date,Time,Site,Species,Plant,Leaf,Pressure (bar)\n" + b'"' + b"a" * 200_000 + b'",,,,,,\n'
     open_quote = csv_bytes(usual(leaves).rows).replace(b"Ridge Top", b'"Ridge Top', 1)
     return [
