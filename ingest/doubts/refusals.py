@@ -49,8 +49,8 @@ REFUSALS: Mapping[str, tuple[str, ...]] = {
     ),
     "quantity_unclear": (
         "The column {value} holds {numbers}, so it is not clear whether it holds pressures or potentials.",
-        "say whether the readings are pressures or potentials, or either, with a minus or without meaning the same: {answer}",
-        "Are they pressures, potentials, or either, so that -12 and 12 mean the same?",
+        "say whether the readings are pressures or potentials (or either, where −12 and 12 mean the same): {answer}",
+        "Which are they?",
     ),
     "date_order_unclear": (
         "The dates could be day first or month first, {value} for one.",
