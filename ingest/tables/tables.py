@@ -199,6 +199,6 @@ def _close(layout: SheetLayout, below: list[str]) -> None:
     if layout.tables:
         layout.tables[-1].notes_below = below
     for number in range(len(layout.sheet.rows), 0, -1):
-        if layout.other_rows.get(number) != "blank_row":
-            break
+        if layout.other_rows.get(number) != "blank_row" or any(cell is not None for cell in layout.sheet.rows[number - 1]):
+            break  # zeros that a formula left count as blank, and are there
         del layout.other_rows[number]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from ingest.files.containers import CellValue, Sheet
@@ -111,6 +111,7 @@ def test_rows_after_the_last_filled_one_are_no_rows_of_the_file() -> None:
 CELLS = st.none() | st.sampled_from([*HEADER, "ridge", "18.5", "Mean", "n", "note", "2024-09-17"]) | st.floats(0, 50) | st.text(max_size=8)
 
 
+@example([[0.0, 0.0]])
 @given(st.lists(st.lists(CELLS, max_size=8), max_size=12))
 def test_every_row_is_data_or_has_a_code_and_never_both(rows: list[list[CellValue]]) -> None:
     layout = laid_out(*rows)
