@@ -10,7 +10,7 @@ export GX_ANALYTICS_ENABLED := false
 export DBT_SEND_ANONYMOUS_USAGE_STATS := false
 export DO_NOT_TRACK := 1
 
-.PHONY: install demo test lint bench clean
+.PHONY: install demo test trust lint bench clean
 .DEFAULT_GOAL := help
 
 help:  ## say what can be made
@@ -34,6 +34,9 @@ demo: $(STAMP)  ## load the demo years and serve the dashboard (PORT=5006)
 
 test: $(STAMP)  ## run all tests
 	$(BIN)/python -m pytest -n 2 --dist worksteal
+
+trust: $(STAMP)  ## the properties that must always hold, on many new examples each time
+	$(BIN)/python -m pytest -n 2 --dist worksteal -m hypothesis --hypothesis-profile=afresh
 
 lint: $(STAMP)  ## formatter, linter, types and SQL linter, without exemptions
 	$(BIN)/ruff format --check .
