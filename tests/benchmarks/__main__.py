@@ -176,7 +176,7 @@ def report(figures: list[Figure], unit: float) -> None:
     for figure in figures:
         kept = figure.seconds <= figure.limit_seconds and (figure.peak_mb is None or figure.peak_mb <= (figure.limit_mb or 0))
         memory = "" if figure.peak_mb is None else f", {figure.peak_mb:.3g} MB of {figure.limit_mb:.3g}"
-        words = f"{figure.seconds:6.2f} s of {figure.limit_seconds:.1f} ({figure.seconds / unit:.2f} yardsticks){memory}"
+        words = f"{figure.seconds:6.2f} s of {figure.limit_seconds:.3g} ({figure.seconds / unit:.2f} yardsticks){memory}"
         say(f"{'kept  ' if kept else 'MISSED'} {words}  {figure.what}")
     say(json.dumps([vars(figure) for figure in figures]))
 
