@@ -54,7 +54,7 @@ def decide_readings(table: Table, mapped: ColumnMap, recipe: Recipe) -> ReadingC
         chosen.problems.append(asked)
         return chosen
     chosen.notes.extend([note] if note else [])
-    chosen.passed_over = _passed_over(table, mapped, chosen, recipe)
+    chosen.passed_over = _passed_over(table, mapped)
     ask_unit(table, mapped, chosen)
     chosen.quantity = _quantity(table, chosen, recipe)
     doubt_unit(table, mapped, chosen)
@@ -106,15 +106,15 @@ def _parsed(table: Table, place: int) -> ReadingColumn:
     return ReadingColumn(place, table.headers[place], written, Decision(), Decision())
 
 
-def _passed_over(table: Table, mapped: ColumnMap, chosen: ReadingColumn, recipe: Recipe) -> list[ReadingColumn]:
-    """Columns that could hold the readings too, and were passed over on somebody's word."""
+def _passed_over(table: Table, mapped: ColumnMap) -> list[ReadingColumn]:
+    """Columns that could hold the readings too, and were passed over on somebody's word; a word about the unit was not about them."""
     if mapped.why["reading"] != "by the recipe" or table.reading_place:
         return []
     taken = {place for places in mapped.columns.values() for place in places}
     could_be = [place for place, text in table.headers.items() if place not in taken and could_hold_readings(text)]
     columns = [_parsed(table, place) for place in could_be]
     for column in columns:
-        column.unit = unit_of(table, mapped, column, recipe)
+        column.unit = unit_of(table, mapped, column, Recipe())
     return columns
 
 

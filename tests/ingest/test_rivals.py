@@ -38,3 +38,11 @@ def test_a_number_beside_an_empty_cell_is_told_where_the_row_is_set_aside(tmp_pa
     checked = check(home, data, "class.csv", "columns.reading=Corrected pressure (bar)")
     told = {(found.row, found.value) for found in checked.receipt.problems if found.code == "reading_elsewhere"}
     assert told == {(2, "18.5"), (4, "21"), (5, "12")}
+
+
+def test_a_word_about_the_unit_is_not_about_the_column_that_was_passed_over(tmp_path: Path) -> None:
+    home = small_lab(tmp_path / "home")
+    potentials = ("-1.85", "-1.9", "-2.9", "-1.2")
+    data = table_of(**{"Pressure (bar)": PRESSURES, "Water potential (MPa)": potentials}).replace(b"Pressure (bar)", b"Pressure")
+    checked = check(home, data, "class.csv", "columns.reading=Pressure", "reading.unit=bar")
+    assert [row["flags"] for row in loaded_rows(checked)] == ["", "", "reading_elsewhere", ""]
